@@ -19,12 +19,13 @@ def block_text(context: Context, name: str) -> SafeString:
 
 
 @register.simple_tag(takes_context=True)
-def query_with(context: Context, name: str, value: object = None) -> str:
-    """The query string of this page with one name changed, or dropped when the value is None."""
+def query_with(context: Context, *changes: object) -> str:
+    """This page's query string with names changed: name, value, name, value; None drops a name."""
     request: HttpRequest = context["request"]
     query = request.GET.copy()
-    if value is None:
-        query.pop(name, None)
-    else:
-        query[name] = str(value)
+    for name, value in zip(changes[::2], changes[1::2], strict=True):
+        if value is None:
+            query.pop(str(name), None)
+        else:
+            query[str(name)] = str(value)
     return "?" + query.urlencode()

@@ -1,9 +1,19 @@
 from django.contrib.auth import views as auth_views
-from django.urls import include, path
+from django.urls import include, path, reverse_lazy
 
 urlpatterns = [
     path("log-in/", auth_views.LoginView.as_view(), name="log-in"),
     path("log-out/", auth_views.LogoutView.as_view(), name="log-out"),
+    path(
+        "password/",
+        auth_views.PasswordChangeView.as_view(success_url=reverse_lazy("password-changed")),
+        name="password-change",
+    ),
+    path(
+        "password/changed/",
+        auth_views.PasswordChangeDoneView.as_view(),
+        name="password-changed",
+    ),
     path("", include("properties.urls")),
     path("", include("materials.urls")),
     path("", include("repairs.urls")),
