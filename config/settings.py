@@ -94,9 +94,6 @@ CONTENT_SECURITY_POLICY = {
 # What it is made of
 
 INSTALLED_APPS = [
-    "repairs",
-    "properties",
-    "materials",
     "simple_history",
     "django_filters",
     "django_tables2",
@@ -108,6 +105,10 @@ INSTALLED_APPS = [
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "django.forms",
+    # Ours come last: the roles are made once the permissions of all three exist.
+    "materials",
+    "properties",
+    "repairs",
 ]
 
 MIDDLEWARE = [

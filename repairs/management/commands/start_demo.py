@@ -1,0 +1,41 @@
+import os
+import sys
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+from django.db import transaction
+
+from properties.models import Property
+from repairs.demo import load_demo
+
+
+class Command(BaseCommand):
+    help = "Prepare the database, enter an invented example if it is empty, and serve the pages."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--port", type=int, default=8000, help="port on 127.0.0.1")
+        parser.add_argument("--no-server", action="store_true", help="prepare only")
+
+    def handle(self, *args: Any, port: int, no_server: bool, **options: Any) -> None:
+        call_command("migrate", verbosity=0)
+        call_command("collectstatic", interactive=False, verbosity=0)
+        if Property.objects.exists():
+            self.stdout.write("The records entered earlier are kept.")
+        else:
+            with transaction.atomic():
+                load_demo()
+            self.stdout.write("An invented example was entered.")
+        if no_server:
+            return
+        self.stdout.write(f"Open http://127.0.0.1:{port}/ and log in as manager, password manager.")
+        self.stdout.write("Stop with Ctrl-C.")
+        self.stdout.flush()
+        serve(port)
+
+
+def serve(port: int) -> None:
+    """Become the web server, so that stopping it leaves nothing behind."""
+    gunicorn = [sys.executable, "-m", "gunicorn", "config.wsgi", "--threads", "4"]
+    os.execv(sys.executable, [*gunicorn, "--bind", f"127.0.0.1:{port}", "--log-level", "warning"])
