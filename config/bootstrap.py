@@ -121,14 +121,14 @@ def install_pins(lock: Path) -> None:
             [sys.executable, "-m", "venv", "--clear", str(VENV)], "No virtual environment was made."
         )
     say(f"Installing the Python packages pinned in {lock.name}; the first time takes a minute")
-    STAMP.unlink(missing_ok=True)
+    STAMP.unlink(missing_ok=True)  # a run that breaks off half-way must not look finished
     pip = [str(PYTHON), "-m", "pip", "--quiet", "--no-input", "--disable-pip-version-check"]
     run(
         [*pip, "install", "--require-hashes", "-r", str(lock)],
         f"pip could not install {lock.name}.",
     )
     # The test lock holds every pin of the other one.
-    STAMP.write_text("".join(f"{mark(each)}\n" for each in {LOCK, lock}))
+    STAMP.write_text("".join(f"{mark(each)}\n" for each in dict.fromkeys([LOCK, lock])))
 
 
 # The demo's own settings
@@ -156,7 +156,8 @@ def demo_environment() -> None:
 
 def run(command: list[str], complaint: str) -> None:
     quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    if subprocess.run(command, env=quiet, stdin=subprocess.DEVNULL, check=False).returncode:
+    silent = subprocess.DEVNULL
+    if subprocess.run(command, env=quiet, stdin=silent, stdout=silent, check=False).returncode:
         stop(complaint)
 
 

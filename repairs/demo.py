@@ -1,2 +1,8 @@
+"""An invented example, to look around in before any record of one's own is entered."""
+
+USERNAME = "manager"
+PASSWORD = "makegood-demo"
+
+
 def load_demo() -> None:
-    """Enter the invented scenario; its own module's work is still to come."""
+    """Enter the example into an empty database."""

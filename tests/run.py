@@ -2,6 +2,7 @@
 
 import os
 import re
+import secrets
 import signal
 import subprocess
 import sys
@@ -64,10 +65,9 @@ def quick_steps() -> list[Step]:
 
 def production_environment() -> dict[str, str]:
     """What README.md tells a reader to set, so that what is documented is what is checked."""
-    lines = re.findall(
-        r"^((?:MAKEGOOD_\w+|DATABASE_URL))=(\S*)", (ROOT / "README.md").read_text(), re.MULTILINE
-    )
-    return dict(lines)
+    readme = (ROOT / "README.md").read_text()
+    lines = re.findall(r"^(MAKEGOOD_\w+|DATABASE_URL)=(\S*)", readme, re.MULTILINE)
+    return {**dict(lines), "MAKEGOOD_SECRET_KEY": secrets.token_urlsafe(50)}
 
 
 def on_postgresql(results: dict[str, bool]) -> None:

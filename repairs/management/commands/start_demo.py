@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand
 from django.db import transaction
 
 from properties.models import Property
-from repairs.demo import load_demo
+from repairs.demo import PASSWORD, USERNAME, load_demo
 
 
 class Command(BaseCommand):
@@ -29,8 +29,8 @@ class Command(BaseCommand):
             self.stdout.write("An invented example was entered.")
         if no_server:
             return
-        self.stdout.write(f"Open http://127.0.0.1:{port}/ and log in as manager, password manager.")
-        self.stdout.write("Stop with Ctrl-C.")
+        self.stdout.write(f"Open http://127.0.0.1:{port}/ and stop with Ctrl-C.")
+        self.stdout.write(f"Log in as {USERNAME} with the password {PASSWORD}")
         self.stdout.flush()
         serve(port)
 
