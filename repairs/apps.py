@@ -1,5 +1,12 @@
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class RepairsConfig(AppConfig):
     name = "repairs"
+
+    def ready(self) -> None:
+        from repairs.roles import make_roles
+
+        # This app stands last, so that the permissions of all three exist by then.
+        post_migrate.connect(make_roles, sender=self, dispatch_uid="makegood-roles")

@@ -1,0 +1,283 @@
+"""Products, the figures of their data sheets, and the kits they are sold in."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from simple_history.models import HistoricalRecords
+
+from materials.mixing import MixRatio, to_weight
+
+POSITIVE = [MinValueValidator(Decimal("0.0001"))]
+PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
+
+
+class ProductQuerySet(models.QuerySet["Product"]):
+    def with_current_sheet(self) -> ProductQuerySet:
+        return self.prefetch_related(
+            models.Prefetch(
+                "sheets",
+                queryset=SheetRevision.objects.order_by("-issued_on", "-pk"),
+                to_attr="sheets_newest_first",
+            )
+        )
+
+
+class Product(models.Model):
+    class Kind(models.TextChoices):
+        SEALER = "sealer", "Sealer (penetrating resin)"
+        LAMINATING_RESIN = "laminating_resin", "Laminating resin"
+        FILLER = "filler", "Filler (putty or paste)"
+        ADHESIVE = "adhesive", "Adhesive"
+        PRESERVATIVE = "preservative", "Wood preservative"
+        PAINT_PRIMER = "paint_primer", "Paint primer"
+        PAINT = "paint", "Paint or stain"
+        OTHER = "other", "Other"
+
+    class Parts(models.IntegerChoices):
+        ONE = 1, "One part, used as it comes"
+        TWO = 2, "Two parts, resin A and hardener B"
+
+    name = models.CharField(max_length=200, help_text="As printed on the tin.")
+    maker = models.CharField(max_length=200, blank=True)
+    kind = models.CharField(max_length=20, choices=Kind)
+    parts = models.PositiveSmallIntegerField(choices=Parts, default=Parts.TWO)
+    notes = models.TextField(blank=True, max_length=5000)
+    withdrawn_on = models.DateField(
+        null=True, blank=True, help_text="From this day no longer bought; its records stay."
+    )
+    history = HistoricalRecords()
+
+    objects = ProductQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "maker"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["name", "maker"],
+                name="product_once_per_maker",
+                violation_error_message="This maker's product of that name is already kept.",
+            ),
+            models.CheckConstraint(condition=Q(parts__in=[1, 2]), name="product_one_or_two_parts"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.maker})" if self.maker else self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("product-detail", args=[self.pk])
+
+    def sheet_on(self, on: date) -> SheetRevision | None:
+        """The sheet revision in force on a day; the oldest one for days before any was issued."""
+        sheets = sorted(self.sheets.all(), key=lambda sheet: (sheet.issued_on, sheet.pk))
+        in_force = [sheet for sheet in sheets if sheet.issued_on <= on]
+        return in_force[-1] if in_force else (sheets[0] if sheets else None)
+
+
+def _figure(digits: int, places: int, help_text: str, **kwargs: object) -> models.DecimalField:
+    return models.DecimalField(  # type: ignore[misc]
+        max_digits=digits, decimal_places=places, null=True, blank=True, help_text=help_text,
+        **kwargs,
+    )
+
+
+def _from_to(low: str, high: str, name: str, message: str) -> models.CheckConstraint:
+    return models.CheckConstraint(
+        condition=Q(**{f"{low}__isnull": True})
+        | Q(**{f"{high}__isnull": True})
+        | Q(**{f"{high}__gte": F(low)}),
+        name=name,
+        violation_error_message=message,
+    )
+
+
+def _positive(field: str, name: str) -> models.CheckConstraint:
+    return models.CheckConstraint(
+        condition=Q(**{f"{field}__isnull": True}) | Q(**{f"{field}__gt": 0}),
+        name=name,
+        violation_error_message="Type a figure above zero, or leave it empty if the sheet is silent.",
+    )
+
+
+class SheetRevision(models.Model):
+    """The figures of one issue of a product's data sheet. A batch points at the revision of its
+    day, so a later sheet never changes what an old record says. An empty figure means that the
+    sheet is silent; `not_applicable` names the figures that have no meaning for the product."""
+
+    product = models.ForeignKey(Product, on_delete=models.PROTECT, related_name="sheets")
+    revision = models.CharField(max_length=60, help_text="As printed, such as 'Issue 4'.")
+    issued_on = models.DateField()
+    not_applicable = models.JSONField(default=list, blank=True)
+
+    weight_a = _figure(9, 3, "Parts of A by weight, such as 100.", validators=POSITIVE)
+    weight_b = _figure(9, 3, "Parts of B by weight, such as 33.", validators=POSITIVE)
+    volume_a = _figure(9, 3, "Parts of A by volume, such as 2.", validators=POSITIVE)
+    volume_b = _figure(9, 3, "Parts of B by volume, such as 1.", validators=POSITIVE)
+    density_a_g_ml = _figure(6, 4, "Density of A, or of a one-part product.", validators=POSITIVE)
+    density_b_g_ml = _figure(6, 4, "Density of B.", validators=POSITIVE)
+    ratio_tolerance_pct = _figure(
+        5, 2, "How far the ratio may be off, in percent of B to A.", validators=PERCENT
+    )
+    pot_life = models.DurationField(null=True, blank=True, help_text="In the pot.")
+    pot_life_mass_g = _figure(9, 1, "Mass mixed for that pot life.", validators=POSITIVE)
+    pot_life_at_c = _figure(5, 1, "Temperature of that pot life.")
+    batch_mass_max_g = _figure(9, 1, "Largest mass to mix at once.", validators=POSITIVE)
+    working_time_thick = models.DurationField(
+        null=True, blank=True, help_text="In a thick piece, the shorter time."
+    )
+    working_time_thin = models.DurationField(
+        null=True, blank=True, help_text="In a thin piece, the longer time."
+    )
+    working_time_at_c = _figure(5, 1, "Temperature of that working time.")
+    cure_time = models.DurationField(null=True, blank=True, help_text="From mixed to full cure.")
+    cure_at_c = _figure(5, 1, "Temperature of that cure time.")
+    recoat_from = models.DurationField(null=True, blank=True, help_text="Earliest next coat.")
+    recoat_to = models.DurationField(
+        null=True, blank=True, help_text="Latest next coat without washing and abrading."
+    )
+    layer_min_mm = _figure(7, 2, "Least layer.", validators=POSITIVE)
+    layer_max_mm = _figure(7, 2, "Greatest layer at once.", validators=POSITIVE)
+    apply_min_c = _figure(5, 1, "Lowest temperature to use it at.")
+    apply_max_c = _figure(5, 1, "Highest temperature to use it at.")
+    wood_moisture_max_pct = _figure(
+        4, 1, "Wettest wood it may go on, % of oven-dry mass.", validators=PERCENT
+    )
+    heat_deflection_c = _figure(5, 1, "Heat deflection temperature.")
+    heat_deflection_method = models.CharField(
+        max_length=120, blank=True, help_text="Standard and stress, such as 'ISO 75, 1.80 MPa'."
+    )
+    shelf_life_unopened_months = models.PositiveSmallIntegerField(null=True, blank=True)
+    shelf_life_opened_months = models.PositiveSmallIntegerField(null=True, blank=True)
+    coverage_m2_per_l = _figure(7, 2, "Area that one litre covers.", validators=POSITIVE)
+    hazards = models.TextField(blank=True, max_length=5000, help_text="In the sheet's own sense.")
+    safety_sheet_url = models.URLField(blank=True, help_text="The maker's safety data sheet.")
+    source_note = models.CharField(
+        max_length=300, blank=True, help_text="Where these figures were read."
+    )
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["product", "-issued_on", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["product", "revision"],
+                name="sheet_revision_once",
+                violation_error_message="This revision of the sheet is already kept.",
+            ),
+            models.CheckConstraint(
+                condition=Q(weight_a__isnull=True, weight_b__isnull=True)
+                | Q(weight_a__gt=0, weight_b__gt=0),
+                name="sheet_weight_ratio_both",
+                violation_error_message="A ratio by weight needs both parts, such as 100 : 33.",
+            ),
+            models.CheckConstraint(
+                condition=Q(volume_a__isnull=True, volume_b__isnull=True)
+                | Q(volume_a__gt=0, volume_b__gt=0),
+                name="sheet_volume_ratio_both",
+                violation_error_message="A ratio by volume needs both parts, such as 2 : 1.",
+            ),
+            models.CheckConstraint(
+                condition=Q(ratio_tolerance_pct__isnull=True)
+                | Q(ratio_tolerance_pct__gte=0, ratio_tolerance_pct__lte=100),
+                name="sheet_tolerance_percent",
+            ),
+            models.CheckConstraint(
+                condition=Q(wood_moisture_max_pct__isnull=True)
+                | Q(wood_moisture_max_pct__gte=0, wood_moisture_max_pct__lte=100),
+                name="sheet_moisture_percent",
+            ),
+            _from_to("layer_min_mm", "layer_max_mm", "sheet_layer_order",
+                     "The greatest layer is thinner than the least layer."),
+            _from_to("apply_min_c", "apply_max_c", "sheet_temperature_order",
+                     "The highest temperature is below the lowest."),
+            _from_to("recoat_from", "recoat_to", "sheet_recoat_order",
+                     "The recoat window ends before it begins."),
+            _from_to("working_time_thick", "working_time_thin", "sheet_working_time_order",
+                     "A thin piece is workable for at least as long as a thick one."),
+            *(_positive(name, f"sheet_{name}_positive") for name in (
+                "density_a_g_ml", "density_b_g_ml", "pot_life_mass_g", "batch_mass_max_g",
+                "layer_min_mm", "layer_max_mm", "coverage_m2_per_l")),
+            *(models.CheckConstraint(
+                condition=Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gte": timedelta(0)}),
+                name=f"sheet_{name}_not_negative",
+                violation_error_message="A time cannot be negative.",
+            ) for name in (
+                "pot_life", "working_time_thick", "working_time_thin", "cure_time",
+                "recoat_from", "recoat_to")),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.product}, {self.revision}"
+
+    def clean(self) -> None:
+        known = {field.name for field in self._meta.get_fields()}
+        unknown = [name for name in self.not_applicable if name not in known]
+        if unknown:
+            raise ValidationError({"not_applicable": f"No such figure: {', '.join(unknown)}."})
+
+    def weight_ratio(self) -> MixRatio | None:
+        """A : B by weight, as printed or worked out from the volume ratio and the densities."""
+        if self.weight_a and self.weight_b:
+            return MixRatio(self.weight_a, self.weight_b, "weight")
+        volume = self.volume_ratio()
+        if volume and self.density_a_g_ml and self.density_b_g_ml:
+            return to_weight(volume, self.density_a_g_ml, self.density_b_g_ml)
+        return None
+
+    def volume_ratio(self) -> MixRatio | None:
+        """A : B by volume, as printed."""
+        if self.volume_a and self.volume_b:
+            return MixRatio(self.volume_a, self.volume_b, "volume")
+        return None
+
+
+class Kit(models.Model):
+    """A pack of a product: how much A and B it holds, and its list price."""
+
+    product = models.ForeignKey(Product, on_delete=models.PROTECT, related_name="kits")
+    name = models.CharField(max_length=120, help_text="Such as '1 kg kit'.")
+    mass_a_g = _figure(10, 2, "Part A, or all of a one-part product, by weight.",
+                       validators=POSITIVE)
+    mass_b_g = _figure(10, 2, "Part B by weight.", validators=POSITIVE)
+    volume_a_ml = _figure(10, 2, "Part A, or all of a one-part product, by volume.",
+                          validators=POSITIVE)
+    volume_b_ml = _figure(10, 2, "Part B by volume.", validators=POSITIVE)
+    price_minor = models.BigIntegerField(
+        null=True, blank=True, help_text="List price in the currency's smallest unit."
+    )
+    currency = models.CharField(max_length=3, default="GBP")
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["product", "name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["product", "name"],
+                name="kit_once_per_product",
+                violation_error_message="A kit of that name is already kept for this product.",
+            ),
+            models.CheckConstraint(
+                condition=Q(mass_a_g__isnull=False) | Q(volume_a_ml__isnull=False),
+                name="kit_holds_something",
+                violation_error_message="Say how much the kit holds, by weight or by volume.",
+            ),
+            models.CheckConstraint(
+                condition=Q(price_minor__isnull=True) | Q(price_minor__gte=0),
+                name="kit_price_not_negative",
+                violation_error_message="A price cannot be negative.",
+            ),
+            models.CheckConstraint(
+                condition=Q(currency__regex=r"^[A-Z]{3}$"), name="kit_currency_code"
+            ),
+            *(_positive(name, f"kit_{name}_positive") for name in (
+                "mass_a_g", "mass_b_g", "volume_a_ml", "volume_b_ml")),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.product}, {self.name}"

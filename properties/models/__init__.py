@@ -1,0 +1,19 @@
+"""What stands where, who owns it, what is damaged, and who may see it."""
+
+from .buildings import Building, Elevation
+from .defects import Defect, MoistureReading
+from .members import Member
+from .owners import Owner, Ownership, Property
+from .people import Person
+
+__all__ = [
+    "Building",
+    "Defect",
+    "Elevation",
+    "Member",
+    "MoistureReading",
+    "Owner",
+    "Ownership",
+    "Person",
+    "Property",
+]

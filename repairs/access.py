@@ -1,0 +1,38 @@
+"""Who may open what of the repairs side; see `properties.access`."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.shortcuts import get_object_or_404
+
+from properties.access import properties_for
+from repairs.models import CostLine, DueDate, Inspection, Photograph, Repair
+
+if TYPE_CHECKING:
+    from properties.access import Visitor
+
+
+def find_repair(user: Visitor, pk: int) -> Repair:
+    return get_object_or_404(Repair.objects.within(properties_for(user)).with_place(), pk=pk)
+
+
+def find_inspection(user: Visitor, pk: int) -> Inspection:
+    inspections = Inspection.objects.within(properties_for(user)).with_place()
+    return get_object_or_404(inspections, pk=pk)
+
+
+def find_due_date(user: Visitor, pk: int) -> DueDate:
+    return get_object_or_404(DueDate.objects.within(properties_for(user)).with_place(), pk=pk)
+
+
+def find_cost_line(user: Visitor, pk: int) -> CostLine:
+    lines = CostLine.objects.within(properties_for(user)).select_related("building__property")
+    return get_object_or_404(lines, pk=pk)
+
+
+def find_photograph(user: Visitor, pk: int) -> Photograph:
+    photographs = Photograph.objects.select_related("member__building__property")
+    return get_object_or_404(
+        photographs, pk=pk, member__building__property__in=properties_for(user)
+    )

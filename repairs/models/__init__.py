@@ -1,0 +1,30 @@
+"""What was done to members, with which batches, what it cost, and when to look again."""
+
+from .batches import Batch, BatchPart, BatchShare
+from .costs import CostLine, Labour, SharedCost
+from .drafts import Draft, DraftPhotograph
+from .due_dates import DueDate, DueRule, MemberInterval
+from .inspections import Inspection
+from .photographs import Photograph
+from .remarks import KeptRemark, SignOff
+from .repairs import Repair, Stage
+
+__all__ = [
+    "Batch",
+    "BatchPart",
+    "BatchShare",
+    "CostLine",
+    "Draft",
+    "DraftPhotograph",
+    "DueDate",
+    "DueRule",
+    "Inspection",
+    "KeptRemark",
+    "Labour",
+    "MemberInterval",
+    "Photograph",
+    "Repair",
+    "SharedCost",
+    "SignOff",
+    "Stage",
+]

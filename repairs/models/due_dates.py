@@ -1,0 +1,171 @@
+"""When to look again or repaint: the rules as data, and the dates they set."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from simple_history.models import HistoricalRecords
+
+from properties.models import Member, Property
+
+from .repairs import Repair
+
+
+class DueKind(models.TextChoices):
+    REPAIR_LOOK = "repair_look", "Look at the repair"
+    COATING_LOOK = "coating_look", "Look at the coating"
+    REPAINT = "repaint", "Repaint"
+    MEMBER_LOOK = "member_look", "Look at the member"
+
+
+class DueRule(models.Model):
+    """One rule of the rule set. Empty conditions fit every member; the rule that names most
+    conditions wins. `first_months` are the first steps from the day of the work, such as
+    '1, 6'; after them the look returns every `then_months`."""
+
+    code = models.SlugField(unique=True)
+    kind = models.CharField(max_length=12, choices=DueKind)
+    temporary = models.BooleanField(null=True, help_text="Only for temporary (or lasting) repairs.")
+    member_kind = models.CharField(max_length=14, blank=True, choices=Member.Kind)
+    finish = models.CharField(max_length=21, blank=True, choices=Member.Finish)
+    exposure = models.CharField(max_length=9, blank=True, choices=Member.Exposure)
+    first_months = models.JSONField(default=list, blank=True)
+    then_months = models.PositiveSmallIntegerField(
+        validators=[MinValueValidator(1), MaxValueValidator(600)]
+    )
+    from_done = models.BooleanField(
+        "counts from the day it was done", default=False,
+        help_text="Else it keeps to the first date's season, however late the look was.",
+    )
+    window_days = models.PositiveSmallIntegerField(default=14)
+    words = models.CharField(max_length=300)
+    source = models.CharField(max_length=300)
+    in_force = models.BooleanField(default=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["kind", "code"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(then_months__gte=1, then_months__lte=600),
+                name="due_rule_months_range",
+                violation_error_message="An interval runs from 1 to 600 months.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class MemberInterval(models.Model):
+    """A person's own interval for one member, in place of the rule set's."""
+
+    member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="intervals")
+    kind = models.CharField(max_length=12, choices=DueKind)
+    months = models.PositiveSmallIntegerField(
+        validators=[MinValueValidator(1), MaxValueValidator(600)]
+    )
+    reason = models.CharField(max_length=300)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["member", "kind"]
+        constraints = [
+            models.UniqueConstraint(fields=["member", "kind"], name="member_interval_once"),
+            models.CheckConstraint(
+                condition=Q(months__gte=1, months__lte=600), name="member_interval_months_range",
+                violation_error_message="An interval runs from 1 to 600 months.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} every {self.months} months"
+
+
+class DueDateQuerySet(models.QuerySet["DueDate"]):
+    def outstanding(self) -> DueDateQuerySet:
+        """Neither done nor called off; the twin of `DueDate.is_outstanding`."""
+        return self.filter(done_on__isnull=True, cancelled_on__isnull=True)
+
+    def overdue(self, on: date) -> DueDateQuerySet:
+        """Outstanding and past its day; the twin of `DueDate.is_overdue`."""
+        return self.outstanding().filter(due_on__lt=on)
+
+    def coming(self, on: date, until: date) -> DueDateQuerySet:
+        return self.outstanding().filter(due_on__gte=on, due_on__lte=until)
+
+    def within(self, properties: models.QuerySet[Property]) -> DueDateQuerySet:
+        return self.filter(member__building__property__in=properties)
+
+    def with_place(self) -> DueDateQuerySet:
+        return self.select_related(
+            "member__building__property", "member__elevation", "repair", "person"
+        )
+
+
+class DueDate(models.Model):
+    """A day on which somebody is to look or repaint: a decision that a rule or a person took."""
+
+    member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="due_dates")
+    repair = models.ForeignKey(
+        Repair, null=True, blank=True, on_delete=models.PROTECT, related_name="due_dates"
+    )
+    kind = models.CharField(max_length=12, choices=DueKind)
+    due_on = models.DateField()
+    window_days = models.PositiveSmallIntegerField(default=14)
+    # Where in the rule's series this date stands, so that the next one is known.
+    step = models.PositiveSmallIntegerField(default=0)
+    counted_from = models.DateField(help_text="The day that the rule counts from.")
+    rule = models.ForeignKey(
+        DueRule, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    set_because = models.CharField(max_length=300, help_text="Which rule or person set it, and why.")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT,
+        related_name="+", help_text="Who is to look.",
+    )
+    done_on = models.DateField(null=True, blank=True)
+    cancelled_on = models.DateField(null=True, blank=True)
+    cancelled_reason = models.CharField(max_length=300, blank=True)
+    history = HistoricalRecords()
+
+    objects = DueDateQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["due_on", "pk"]
+        indexes = [
+            models.Index(
+                fields=["due_on", "id"], name="due_outstanding",
+                condition=Q(done_on__isnull=True, cancelled_on__isnull=True),
+            ),
+            models.Index(fields=["member", "due_on"], name="due_member"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(cancelled_on__isnull=True)
+                | (Q(done_on__isnull=True) & ~Q(cancelled_reason="")),
+                name="due_cancelled_with_reason",
+                violation_error_message="Say why it is called off; what is done is not called off.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()}: {self.member}, {self.due_on:%-d %B %Y}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("due-detail", args=[self.pk])
+
+    def is_outstanding(self) -> bool:
+        return self.done_on is None and self.cancelled_on is None
+
+    def is_overdue(self, on: date) -> bool:
+        return self.is_outstanding() and self.due_on < on
+
+    def days_late(self, on: date) -> int:
+        """Days past its day: until it was done, or until `on` while it is outstanding."""
+        return max((( self.done_on or on) - self.due_on) // timedelta(days=1), 0)

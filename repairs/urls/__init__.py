@@ -1,0 +1,15 @@
+from django.urls import include, path
+
+SUBJECTS = (
+    "today",
+    "log",
+    "repairs",
+    "inspections",
+    "costs",
+    "history",
+    "members",
+    "stores",
+    "people",
+)
+
+urlpatterns = [path("", include(f"repairs.urls.{subject}")) for subject in SUBJECTS]
