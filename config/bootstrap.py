@@ -124,7 +124,7 @@ def install_pins(lock: Path) -> None:
     STAMP.unlink(missing_ok=True)  # a run that breaks off half-way must not look finished
     pip = [str(PYTHON), "-m", "pip", "--quiet", "--no-input", "--disable-pip-version-check"]
     run(
-        [*pip, "install", "--require-hashes", "-r", str(lock)],
+        [*pip, "install", "--use-pep517", "--require-hashes", "-r", str(lock)],
         f"pip could not install {lock.name}.",
     )
     # The test lock holds every pin of the other one.

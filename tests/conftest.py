@@ -7,7 +7,7 @@ import hypothesis
 import pytest
 from django.db import connection
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
-from pytest_django.fixtures import SettingsWrapper
+from pytest_django.fixtures import Settings
 from pytest_django.live_server_helper import LiveServer
 
 # A slow machine is no fault of the code under test.
@@ -39,7 +39,7 @@ def django_db_modify_db_settings(
 
 
 @pytest.fixture(autouse=True)
-def media_root(settings: SettingsWrapper, tmp_path: Path) -> Path:
+def media_root(settings: Settings, tmp_path: Path) -> Path:
     settings.MEDIA_ROOT = tmp_path / "media"
     return tmp_path / "media"
 

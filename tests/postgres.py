@@ -44,35 +44,44 @@ def throwaway_server(programs: Path) -> Iterator[str]:
 
 
 def start(programs: Path, folder: Path) -> "subprocess.Popen[bytes]":
-    owner: dict[str, str] = {}
+    owner = None
     if os.geteuid() == 0:  # PostgreSQL refuses to run as root
-        owner = {"user": "postgres", "group": "postgres"}
-        account = pwd.getpwnam("postgres")
-        os.chown(folder, account.pw_uid, account.pw_gid)
+        owner = "postgres"
+        os.chown(folder, pwd.getpwnam(owner).pw_uid, pwd.getpwnam(owner).pw_gid)
     data = folder / "data"
-    initdb = [programs / "initdb", "-D", data, "-U", "makegood", "--auth=trust", "--no-sync"]
+    initdb = [
+        str(programs / "initdb"),
+        "-D",
+        str(data),
+        "-U",
+        "makegood",
+        "--auth=trust",
+        "--no-sync",
+    ]
     subprocess.run(
         [*initdb, "--encoding=UTF8", "--locale=C.UTF-8"],
         cwd=folder,
         stdout=subprocess.DEVNULL,
         check=True,
-        **owner,
+        user=owner,
+        group=owner,
     )
     settings = ["listen_addresses=", f"unix_socket_directories={folder}", *HASTE]
     log = folder / "log"
     with log.open("wb") as written:
         server = subprocess.Popen(
             [
-                programs / "postgres",
+                str(programs / "postgres"),
                 "-D",
-                data,
+                str(data),
                 *(word for each in settings for word in ("-c", each)),
             ],
             cwd=folder,
             stdout=written,
             stderr=subprocess.STDOUT,
             start_new_session=True,
-            **owner,
+            user=owner,
+            group=owner,
         )
     wait_until_ready(server, folder, log)
     return server
