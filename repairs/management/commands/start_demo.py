@@ -1,10 +1,11 @@
 import os
+import socket
 import sys
 from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management import call_command
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 
 from properties.models import Property
@@ -19,6 +20,10 @@ class Command(BaseCommand):
         parser.add_argument("--no-server", action="store_true", help="prepare only")
 
     def handle(self, *args: Any, port: int, no_server: bool, **options: Any) -> None:
+        if not (no_server or is_free(port)):
+            raise CommandError(
+                f"Port {port} is in use. Choose another: start_demo --port {port + 1}"
+            )
         call_command("migrate", verbosity=0)
         call_command("collectstatic", interactive=False, verbosity=0)
         if Property.objects.exists():
@@ -35,7 +40,13 @@ class Command(BaseCommand):
         serve(port)
 
 
+def is_free(port: int) -> bool:
+    with socket.socket() as probe:
+        return probe.connect_ex(("127.0.0.1", port)) != 0
+
+
 def serve(port: int) -> None:
     """Become the web server, so that stopping it leaves nothing behind."""
     gunicorn = [sys.executable, "-m", "gunicorn", "config.wsgi", "--threads", "4"]
-    os.execv(sys.executable, [*gunicorn, "--bind", f"127.0.0.1:{port}", "--log-level", "warning"])
+    gunicorn += ["--bind", f"127.0.0.1:{port}", "--log-level", "warning", "--no-control-socket"]
+    os.execv(sys.executable, gunicorn)
