@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Quantity", "QuantityError", "UnitSystem", "WrongUnitError", "example_of", "parse",
-    "parse_duration", "show", "show_duration", "show_exactly", "usual_unit",
+    "parse_duration", "plain", "read_terms", "show", "show_duration", "show_exactly", "usual_unit",
 ]  # fmt: skip
 
 
@@ -44,7 +44,7 @@ class WrongUnitError(QuantityError):
 
 
 @cache
-def _registry() -> pint.UnitRegistry:
+def _registry() -> pint.UnitRegistry[Decimal]:
     import pint
 
     return pint.UnitRegistry(non_int_type=Decimal, cache_folder=None)
