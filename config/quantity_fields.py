@@ -69,7 +69,8 @@ class QuantityField(forms.CharField):
         example = example_of(self.kind, self.system)
         if self.kind is Quantity.DURATION:
             return f"Such as {example}."
-        return f"Such as {example}. A bare number is in {usual_unit(self.kind, self.system)}."
+        unit = usual_unit(self.kind, self.system)
+        return f"Such as {example}. A bare number is in {'inches' if unit == 'in' else unit}."
 
     def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
         return {

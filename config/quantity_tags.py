@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from zoneinfo import ZoneInfo
 
 from django import template
@@ -53,8 +53,8 @@ def as_percent(value: Figure) -> str:
     """`13 %`, to one decimal at most."""
     if value is None or value == "":
         return NOT_RECORDED
-    figure = f"{Decimal(str(value)):.1f}".removesuffix(".0").replace("-", "−")
-    return f"{figure} %"
+    rounded = Decimal(str(value)).quantize(Decimal("0.1"), ROUND_HALF_UP)
+    return f"{rounded} %".replace(".0 ", " ").replace("-", "−")
 
 
 @register.filter

@@ -147,9 +147,9 @@ def read_money(text: str, currency: str) -> Decimal:
         raise MoneyError("too-long", f"That is too long for an amount. Type it like {example}.")
     written = " ".join(text.replace("−", "-").split())
     negative = written.startswith("-")
-    bare = _without_currency(written.lstrip("- "), currency)
-    negative = negative or bare.startswith("-")
-    bare = bare.lstrip("- ")
+    bare = _without_currency(written.removeprefix("-").lstrip(), currency)
+    if not negative and bare.startswith("-"):
+        negative, bare = True, bare[1:].lstrip()
     if not re.fullmatch(r"\d[\d., '’]*|[.,]\d+", bare, re.ASCII):
         raise MoneyError("not-a-number", f"That is not an amount of money. Type it like {example}.")
     amount = Decimal(_point_decimal(bare, digits))
