@@ -120,6 +120,19 @@ def test_the_log_in_page_passes_the_accessibility_rules(browser_page, scheme):
 def test_the_log_in_page_fits_a_phone_and_works_by_keyboard(phone_page):
     phone_page.goto("/log-in/")
     assert phone_page.evaluate("document.documentElement.scrollWidth") <= 390
-    phone_page.keyboard.press("Tab")
-    assert phone_page.evaluate("document.activeElement.className") == "skip"
     assert phone_page.get_by_role("button", name="Log in").bounding_box()["height"] >= 44
+    phone_page.keyboard.type("nora")
+    phone_page.keyboard.press("Tab")
+    phone_page.keyboard.type("wrong")
+    phone_page.keyboard.press("Enter")
+    phone_page.get_by_text("Please enter a correct username and password").wait_for()
+
+
+@pytest.mark.browser
+def test_the_first_thing_a_keyboard_meets_leads_past_the_top_line(browser_page):
+    browser_page.goto("/log-in/")
+    skip = browser_page.get_by_role("link", name="Skip to the page itself")
+    skip.focus()
+    assert skip.bounding_box()["height"] >= 24
+    browser_page.keyboard.press("Enter")
+    assert browser_page.evaluate("document.activeElement.id") == "content"
