@@ -13,6 +13,8 @@ from simple_history.models import HistoricalRecords
 
 from properties.models import Member, Property
 
+from repairs.series import Series, Standing
+
 from .repairs import Repair
 
 
@@ -21,6 +23,17 @@ class DueKind(models.TextChoices):
     COATING_LOOK = "coating_look", "Look at the coating"
     REPAINT = "repaint", "Repaint"
     MEMBER_LOOK = "member_look", "Look at the member"
+
+
+class DueRuleQuerySet(models.QuerySet["DueRule"]):
+    def in_force(self) -> DueRuleQuerySet:
+        return self.filter(in_force=True)
+
+    def winning(self, member: Member, kind: str, temporary: bool | None = None) -> DueRule | None:
+        """The rule in force that fits and names most conditions; of equals, the first code."""
+        rules = self.in_force().filter(kind=kind).order_by("code")
+        fitting = [rule for rule in rules if rule.fits(member, temporary)]
+        return max(fitting, key=lambda rule: len(rule.conditions()), default=None)
 
 
 class DueRule(models.Model):
@@ -48,6 +61,8 @@ class DueRule(models.Model):
     in_force = models.BooleanField(default=True)
     history = HistoricalRecords()
 
+    objects = DueRuleQuerySet.as_manager()
+
     class Meta:
         ordering = ["kind", "code"]
         constraints = [
@@ -60,6 +75,35 @@ class DueRule(models.Model):
 
     def __str__(self) -> str:
         return self.words
+
+    def get_absolute_url(self) -> str:
+        return reverse("rule-edit", args=[self.pk])
+
+    def conditions(self) -> list[str]:
+        """What it asks of a repair and its member, in words; empty fits every one."""
+        words = []
+        if self.temporary is not None:
+            words.append("temporary repair" if self.temporary else "lasting repair")
+        if self.member_kind:
+            words.append(self.get_member_kind_display().lower())
+        if self.finish:
+            words.append(self.get_finish_display().lower())
+        if self.exposure:
+            words.append(f"exposure: {self.get_exposure_display().lower()}")
+        return words
+
+    def fits(self, member: Member, temporary: bool | None) -> bool:
+        asked = (
+            (self.member_kind, member.kind),
+            (self.finish, member.finish),
+            (self.exposure, member.exposure),
+        )
+        if self.temporary is not None and self.temporary != temporary:
+            return False
+        return all(wanted in ("", found) for wanted, found in asked)
+
+    def series(self) -> Series:
+        return Series(tuple(self.first_months), self.then_months, self.from_done)
 
 
 class MemberInterval(models.Model):
@@ -92,12 +136,26 @@ class DueDateQuerySet(models.QuerySet["DueDate"]):
         """Neither done nor called off; the twin of `DueDate.is_outstanding`."""
         return self.filter(done_on__isnull=True, cancelled_on__isnull=True)
 
+    def reminding(self, on: date) -> DueDateQuerySet:
+        """Outstanding on what still stands and is still looked after."""
+        return self.outstanding().filter(
+            Q(member__removed_on__isnull=True) | Q(member__removed_on__gt=on),
+            Q(member__building__demolished_on__isnull=True)
+            | Q(member__building__demolished_on__gt=on),
+            Q(member__building__property__given_up_on__isnull=True)
+            | Q(member__building__property__given_up_on__gt=on),
+        )
+
     def overdue(self, on: date) -> DueDateQuerySet:
         """Outstanding and past its day; the twin of `DueDate.is_overdue`."""
         return self.outstanding().filter(due_on__lt=on)
 
     def coming(self, on: date, until: date) -> DueDateQuerySet:
         return self.outstanding().filter(due_on__gte=on, due_on__lte=until)
+
+    def looks(self) -> DueDateQuerySet:
+        """Dates that a look answers; a repaint is answered by painting."""
+        return self.exclude(kind=DueKind.REPAINT)
 
     def within(self, properties: models.QuerySet[Property]) -> DueDateQuerySet:
         return self.filter(member__building__property__in=properties)
@@ -168,4 +226,19 @@ class DueDate(models.Model):
 
     def days_late(self, on: date) -> int:
         """Days past its day: until it was done, or until `on` while it is outstanding."""
-        return max((( self.done_on or on) - self.due_on) // timedelta(days=1), 0)
+        return max(((self.done_on or on) - self.due_on) // timedelta(days=1), 0)
+
+    def standing(self) -> Standing:
+        return Standing(self.counted_from, self.due_on, self.step, self.window_days)
+
+    def move(self, due_on: date, because: str) -> None:
+        self.due_on, self.set_because = due_on, because[:300]
+        self.save(update_fields=["due_on", "set_because"])
+
+    def answer(self, on: date) -> None:
+        self.done_on = on
+        self.save(update_fields=["done_on"])
+
+    def call_off(self, on: date, reason: str) -> None:
+        self.cancelled_on, self.cancelled_reason = on, reason[:300]
+        self.save(update_fields=["cancelled_on", "cancelled_reason"])
