@@ -51,12 +51,18 @@ def test_an_app_imports_only_what_lies_below_it(app: str) -> None:
     assert upward == []
 
 
+def files(module: str) -> list[Path]:
+    path = ROOT / module.removesuffix(".*").replace(".", "/")
+    return sorted(path.rglob("*.py")) if module.endswith(".*") else [path.with_suffix(".py")]
+
+
 @pytest.mark.parametrize("module", pure_modules())
 def test_a_calculation_knows_no_django_and_no_model(module: str) -> None:
-    path = ROOT / f"{module.replace('.', '/')}.py"
-    pure = set(pure_modules())
+    pure = {each.removesuffix(".*") for each in pure_modules()}
+    assert files(module), f"{module} has no files"
     impure = [
-        name
+        f"{path.relative_to(ROOT)} imports {name}"
+        for path in files(module)
         for name in imports(path)
         if is_within(name, {"django"}) or (is_within(name, APPS) and not is_within(name, pure))
     ]
