@@ -1,3 +1,37 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import path, register_converter
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from repairs.views import costs
+
+
+class FileKind:
+    """The endings that a report can be had with."""
+
+    regex = "pdf|xlsx"
+
+    def to_python(self, value: str) -> str:
+        return value
+
+    def to_url(self, value: str) -> str:
+        return value
+
+
+register_converter(FileKind, "file_kind")
+
+urlpatterns = [
+    path("costs/", costs.cost_list, name="cost-list"),
+    path("costs/all/", costs.cost_portfolio, name="cost-portfolio"),
+    path("costs/all.<file_kind:kind>", costs.cost_portfolio, name="cost-portfolio-file"),
+    path("costs/property/<int:pk>/", costs.cost_property, name="cost-property"),
+    path(
+        "costs/property/<int:pk>.<file_kind:kind>", costs.cost_property, name="cost-property-file"
+    ),
+    path("costs/building/<int:pk>/", costs.cost_building, name="cost-building"),
+    path(
+        "costs/building/<int:pk>.<file_kind:kind>", costs.cost_building, name="cost-building-file"
+    ),
+    path("costs/building/<int:pk>/new/", costs.cost_line_new, name="cost-line-new"),
+    path("costs/building/<int:pk>/share/", costs.cost_shared_new, name="cost-shared-new"),
+    path("costs/lines/", costs.CostLineList.as_view(), name="cost-line-list"),
+    path("costs/lines/<int:pk>/", costs.cost_line_detail, name="cost-line-detail"),
+    path("costs/lines/<int:pk>/take-back/", costs.cost_line_reverse, name="cost-line-reverse"),
+]

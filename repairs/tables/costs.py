@@ -1,0 +1,131 @@
+"""Tables and filters of the cost pages."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import django_filters as filters
+import django_tables2 as tables
+from django import forms
+from django.db.models import Q, QuerySet
+
+from materials.money import show_money
+from properties.access import properties_for
+from properties.models import Building, Property
+from repairs.models import CostLine
+
+NUMBER = {"td": {"class": "num"}}
+DAY = forms.DateInput(attrs={"type": "date"})
+
+
+class BuildingCostTable(tables.Table):
+    name = tables.Column("Building", linkify=("cost-building", [tables.A("pk")]))
+    property = tables.Column(accessor="property__name", verbose_name="Property")
+    year_built = tables.Column("Built", accessor="year_in_words", order_by="year_built")
+    lines = tables.Column("Cost lines", accessor="line_count", attrs=NUMBER)
+    cost = tables.Column("Lifetime cost", accessor="cost_minor", attrs=NUMBER)
+
+    class Meta:
+        model = Building
+        fields = ("name", "property", "year_built", "lines", "cost")
+        empty_text = (
+            "No building has a cost yet. Costs come from logged repairs, or are added by hand "
+            "on a building's page."
+        )
+
+    def render_cost(self, value: int, record: Building) -> str:
+        return show_money(value, record.property.currency)
+
+    def value_cost(self, value: int, record: Building) -> str:
+        return show_money(value, record.property.currency)
+
+
+class CostLineTable(tables.Table):
+    counts_on = tables.Column("Counts on", linkify=("cost-line-detail", [tables.A("pk")]))
+    place = tables.Column("Building", accessor="building__name")
+    property = tables.Column("Property", accessor="building__property__name")
+    member = tables.Column("Member", accessor="member__mark")
+    kind = tables.Column()
+    description = tables.Column(attrs={"td": {"class": "fine"}})
+    supplier = tables.Column(attrs={"td": {"class": "fine wide-only"}})
+    amount = tables.Column("Amount", accessor="amount_minor", attrs=NUMBER)
+
+    class Meta:
+        model = CostLine
+        fields = (
+            "counts_on",
+            "place",
+            "property",
+            "member",
+            "kind",
+            "description",
+            "supplier",
+            "amount",
+        )
+        order_by = "-counts_on"
+        row_attrs = {"class": lambda record: "struck" if record.is_taken_back else ""}
+        empty_text = "No cost line fits. Show all, or add the first on a building's cost page."
+
+    def render_counts_on(self, value: Any) -> str:
+        return f"{value:%-d %B %Y}"
+
+    def value_counts_on(self, value: Any) -> str:
+        return str(value.isoformat())
+
+    def render_amount(self, value: int, record: CostLine) -> str:
+        return show_money(value, record.currency)
+
+    def value_amount(self, value: int, record: CostLine) -> str:
+        return show_money(value, record.currency)
+
+
+class BuildingCostFilter(filters.FilterSet):
+    property = filters.ModelChoiceFilter(queryset=Property.objects.none(), empty_label="All")
+    q = filters.CharFilter(label="Name holds", method="holds")
+    first = filters.DateFilter(label="From", method="dated", widget=DAY)
+    last = filters.DateFilter(label="To", method="dated", widget=DAY)
+
+    class Meta:
+        model = Building
+        fields = ("property", "q")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.filters["property"].queryset = properties_for(self.request.user)
+
+    def holds(self, queryset: QuerySet[Building], name: str, value: str) -> QuerySet[Building]:
+        return queryset.filter(Q(name__icontains=value) | Q(property__name__icontains=value))
+
+    def dated(self, queryset: QuerySet[Building], name: str, value: Any) -> QuerySet[Building]:
+        return queryset  # The view sums over these days; they pick no buildings.
+
+
+class CostLineFilter(filters.FilterSet):
+    property = filters.ModelChoiceFilter(
+        queryset=Property.objects.none(), field_name="building__property", empty_label="All"
+    )
+    kind = filters.ChoiceFilter(choices=CostLine.Kind.choices, empty_label="All")
+    first = filters.DateFilter(label="From", field_name="counts_on", lookup_expr="gte", widget=DAY)
+    last = filters.DateFilter(label="To", field_name="counts_on", lookup_expr="lte", widget=DAY)
+    building = filters.ModelChoiceFilter(queryset=Building.objects.none(), widget=forms.HiddenInput)
+    member = filters.NumberFilter(widget=forms.HiddenInput)
+    q = filters.CharFilter(label="Holds", method="holds")
+
+    class Meta:
+        model = CostLine
+        fields = ("property", "kind", "first", "last", "building", "member", "q")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        seen = properties_for(self.request.user)
+        self.filters["property"].queryset = seen
+        self.filters["building"].queryset = Building.objects.filter(property__in=seen)
+
+    def holds(self, queryset: QuerySet[CostLine], name: str, value: str) -> QuerySet[CostLine]:
+        return queryset.filter(
+            Q(description__icontains=value)
+            | Q(supplier__icontains=value)
+            | Q(invoice__icontains=value)
+            | Q(member__mark__icontains=value)
+            | Q(building__name__icontains=value)
+        )

@@ -1,0 +1,193 @@
+"""The cost pages: what buildings have cost, and the lines behind every figure."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.contrib.auth.mixins import PermissionRequiredMixin
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.text import slugify
+from django_filters.views import FilterView
+from django_tables2 import RequestConfig
+from django_tables2.export import ExportMixin
+from django_tables2.export.export import TableExport
+from django_tables2.views import SingleTableMixin
+
+from properties.access import find_building, find_property, properties_for
+from properties.models import Building
+from repairs import cost_ledger
+from repairs.access import find_cost_line
+from repairs.cost_charts import page_sections, total_in_words
+from repairs.cost_reports import (
+    CostReport,
+    building_report,
+    buildings_with_cost,
+    portfolio_reports,
+    property_report,
+)
+from repairs.cost_sheets import XLSX, workbook_of
+from repairs.forms.costs import CostLineForm, PeriodForm, SharedCostForm, TakeBackForm
+from repairs.models import CostLine
+from repairs.paper import chosen_sheet, pdf_response
+from repairs.tables.costs import (
+    BuildingCostFilter,
+    BuildingCostTable,
+    CostLineFilter,
+    CostLineTable,
+)
+
+may_read = permission_required("repairs.view_costline", raise_exception=True)
+may_write = permission_required("repairs.add_costline", raise_exception=True)
+
+
+class CostTableExport:
+    """What the table template asks for to draw its line of downloads."""
+
+    export_formats = ("csv", "xlsx")
+    export_trigger_param = "_export"
+
+
+@may_read
+def cost_list(request: HttpRequest) -> HttpResponse:
+    seen = properties_for(request.user)
+    period = PeriodForm(request.GET).period()
+    buildings = Building.objects.filter(property__in=seen).select_related("property")
+    filtered = BuildingCostFilter(request.GET, buildings, request=request)
+    table = BuildingCostTable(buildings_with_cost(filtered.qs, period), order_by="-cost")
+    RequestConfig(request, paginate={"per_page": 50}).configure(table)
+    wanted = request.GET.get("_export", "")
+    if TableExport.is_valid_format(wanted) and wanted in CostTableExport.export_formats:
+        return TableExport(wanted, table).response(f"lifetime-cost.{wanted}")
+    reports = portfolio_reports(seen, period)
+    context = {
+        "table": table,
+        "filter": filtered,
+        "period": period,
+        "view": CostTableExport,
+        "totals": [total_in_words(report) for report in reports],
+        "charts": [page_sections(report) for report in reports],
+    }
+    return render(request, "repairs/cost_list.html", context)
+
+
+def _answer(request: HttpRequest, reports: list[CostReport], **context: Any) -> HttpResponse:
+    """The same reports as page, PDF or workbook, by the ending of the address."""
+    kind = request.resolver_match.kwargs.get("kind", "") if request.resolver_match else ""
+    name = slugify(f"costs {reports[0].title}") if len(reports) == 1 else "costs"
+    if kind == "xlsx":
+        response = HttpResponse(workbook_of(reports), content_type=XLSX)
+        response["Content-Disposition"] = f'attachment; filename="{name}.xlsx"'
+        return response
+    context |= {
+        "reports": [(report, page_sections(report), total_in_words(report)) for report in reports],
+        "made_on": timezone.now(),
+    }
+    if kind == "pdf":
+        return pdf_response("repairs/cost_pdf.html", context, chosen_sheet(request), name)
+    return render(request, "repairs/cost_report.html", context)
+
+
+@may_read
+def cost_portfolio(request: HttpRequest, kind: str = "") -> HttpResponse:
+    form = PeriodForm(request.GET)
+    reports = portfolio_reports(properties_for(request.user), form.period())
+    return _answer(request, reports, form=form)
+
+
+@may_read
+def cost_property(request: HttpRequest, pk: int, kind: str = "") -> HttpResponse:
+    found = find_property(request.user, pk)
+    form = PeriodForm(request.GET)
+    return _answer(request, [property_report(found, form.period())], form=form, property=found)
+
+
+@may_read
+def cost_building(request: HttpRequest, pk: int, kind: str = "") -> HttpResponse:
+    building = find_building(request.user, pk)
+    form = PeriodForm(request.GET)
+    report = building_report(building, form.period())
+    return _answer(request, [report], form=form, building=building, property=building.property)
+
+
+class CostLineList(PermissionRequiredMixin, ExportMixin, SingleTableMixin, FilterView):
+    permission_required = "repairs.view_costline"
+    table_class = CostLineTable
+    filterset_class = CostLineFilter
+    template_name = "repairs/cost_line_list.html"
+    paginate_by = 50
+    export_name = "cost-lines"
+    export_formats = ("csv", "xlsx")
+
+    def get_queryset(self) -> Any:
+        return CostLine.objects.within(properties_for(self.request.user)).with_place()
+
+
+@may_read
+def cost_line_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    line = find_cost_line(request.user, pk)
+    form = TakeBackForm(initial={"on": timezone.localdate(timezone=line.building.property.zone)})
+    return render(request, "repairs/cost_line_detail.html", {"line": line, "form": form})
+
+
+@may_write
+def cost_line_reverse(request: HttpRequest, pk: int) -> HttpResponse:
+    line = find_cost_line(request.user, pk)
+    form = TakeBackForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            cost_ledger.reverse(
+                line, request.user, form.cleaned_data["on"], form.cleaned_data["reason"]
+            )
+        except cost_ledger.LedgerRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, "The line is taken back by a reversing line.")
+            return redirect("cost-line-detail", pk=pk)
+    return render(request, "repairs/cost_line_detail.html", {"line": line, "form": form})
+
+
+@may_write
+def cost_line_new(request: HttpRequest, pk: int) -> HttpResponse:
+    building = find_building(request.user, pk)
+    today = timezone.localdate(timezone=building.property.zone)
+    initial = {"worked_on": today} | {
+        name: request.GET[name] for name in ("member", "repair") if name in request.GET
+    }
+    form = CostLineForm(building, request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        try:
+            line = cost_ledger.post(form.line(), request.user, form.cleaned_data["rate"])
+        except cost_ledger.LedgerRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"Saved: {line}.")
+            return redirect("cost-building", pk=building.pk)
+    context = {"form": form, "building": building, "shared": False}
+    return render(request, "repairs/cost_line_new.html", context)
+
+
+@may_write
+def cost_shared_new(request: HttpRequest, pk: int) -> HttpResponse:
+    building = find_building(request.user, pk)
+    today = timezone.localdate(timezone=building.property.zone)
+    form = SharedCostForm(building, request.POST or None, initial={"worked_on": today})
+    if request.method == "POST" and form.is_valid():
+        try:
+            lines = _post_shared(form, request)
+        except cost_ledger.LedgerRefusal as refusal:
+            form.add_error("members", str(refusal))
+        else:
+            messages.success(request, f"Split over {len(lines)} members, to the cent.")
+            return redirect("cost-building", pk=building.pk)
+    context = {"form": form, "building": building, "shared": True}
+    return render(request, "repairs/cost_line_new.html", context)
+
+
+def _post_shared(form: SharedCostForm, request: HttpRequest) -> list[CostLine]:
+    data = form.cleaned_data
+    weights = cost_ledger.weights_for(data["rule"], data["members"], data.get("stated"))
+    return cost_ledger.split_shared(form.shared(), weights, form.line(), request.user, data["rate"])
