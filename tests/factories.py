@@ -64,7 +64,7 @@ class UserFactory(DjangoModelFactory[User]):
         role = None
 
     @factory.post_generation
-    def role_group(user: User, create: bool, extracted: Any, **kwargs: Any) -> None:  # noqa: N805
+    def role_group(user: User, create: bool, extracted: Any, **kwargs: Any) -> None:
         if create and extracted:
             user.groups.add(Group.objects.get(name=extracted))
 
@@ -230,7 +230,7 @@ class LotFactory(DjangoModelFactory[Lot]):
     currency = "GBP"
 
     @factory.post_generation
-    def received(lot: Lot, create: bool, extracted: Any, **kwargs: Any) -> None:  # noqa: N805
+    def received(lot: Lot, create: bool, extracted: Any, **kwargs: Any) -> None:
         if create and lot.part != Lot.Part.KIT and extracted != 0:
             lot.move(
                 Movement.Kind.RECEIVED,

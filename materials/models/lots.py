@@ -91,11 +91,18 @@ class Lot(models.Model):
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="part_lots"
     )
     kit = models.ForeignKey(
-        Kit, null=True, blank=True, on_delete=models.PROTECT, related_name="lots",
+        Kit,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="lots",
         help_text="Which pack was received.",
     )
     kits_received = models.DecimalField(
-        max_digits=8, decimal_places=3, null=True, blank=True,
+        max_digits=8,
+        decimal_places=3,
+        null=True,
+        blank=True,
         help_text="How many packs came under this lot number.",
     )
     unit = models.CharField(max_length=2, choices=Unit, default=Unit.GRAM)
@@ -104,11 +111,14 @@ class Lot(models.Model):
     expires_on = models.DateField(null=True, blank=True, help_text="As printed; that day included.")
     opened_on = models.DateField(null=True, blank=True)
     usable_until = models.DateField(
-        null=True, blank=True, editable=False,
+        null=True,
+        blank=True,
+        editable=False,
         help_text="Last usable day, from expiry, shelf life and opening.",
     )
     price_minor = models.BigIntegerField(
-        null=True, blank=True,
+        null=True,
+        blank=True,
         help_text="Paid for all that came under this number, in the currency's smallest unit.",
     )
     currency = models.CharField(max_length=3, default="GBP")
@@ -116,7 +126,10 @@ class Lot(models.Model):
     invoice = models.CharField(max_length=80, blank=True)
     kept_at = models.CharField("where kept", max_length=120, blank=True)
     low_below = models.DecimalField(
-        max_digits=12, decimal_places=3, null=True, blank=True,
+        max_digits=12,
+        decimal_places=3,
+        null=True,
+        blank=True,
         help_text="Say 'runs low' when less than this remains.",
     )
     held_back = models.BooleanField(default=False)
@@ -169,7 +182,8 @@ class Lot(models.Model):
                 violation_error_message="Only an A lot or a B lot can belong to a kit.",
             ),
             models.UniqueConstraint(
-                fields=["parent", "part"], name="lot_one_a_one_b_per_kit",
+                fields=["parent", "part"],
+                name="lot_one_a_one_b_per_kit",
                 condition=Q(parent__isnull=False),
             ),
             models.CheckConstraint(
@@ -192,12 +206,12 @@ class Lot(models.Model):
             kwargs["update_fields"] = {*fields, "usable_until"}  # type: ignore[misc]
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
+    def get_absolute_url(self) -> str:
+        return reverse("lot-detail", args=[self.pk])
+
     def clean(self) -> None:
         if self.parent_id and self.parent and self.parent.product_id != self.product_id:
             raise ValidationError({"parent": "The kit is of another product."})
-
-    def get_absolute_url(self) -> str:
-        return reverse("lot-detail", args=[self.pk])
 
     def shelf(self) -> LastUsableDay:
         """The last usable day and the rule that sets it, by the sheet in force when received."""
@@ -258,8 +272,13 @@ class Lot(models.Model):
 
     @transaction.atomic
     def move(
-        self, kind: str, amount: Decimal, at: datetime, by: AbstractBaseUser | None,
-        note: str = "", place: str = "",
+        self,
+        kind: str,
+        amount: Decimal,
+        at: datetime,
+        by: AbstractBaseUser | None,
+        note: str = "",
+        place: str = "",
     ) -> Movement:
         """Write one ledger line; `amount` is signed as the ledger signs it."""
         movement = Movement(

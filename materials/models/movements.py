@@ -35,7 +35,8 @@ class Movement(models.Model):
     lot = models.ForeignKey("materials.Lot", on_delete=models.PROTECT, related_name="movements")
     kind = models.CharField(max_length=10, choices=Kind)
     amount = models.DecimalField(
-        max_digits=12, decimal_places=3,
+        max_digits=12,
+        decimal_places=3,
         help_text="In the lot's unit; what leaves the stores is negative.",
     )
     at = models.DateTimeField(help_text="When it happened.")

@@ -82,7 +82,11 @@ class Product(models.Model):
 
 def _figure(digits: int, places: int, help_text: str, **kwargs: object) -> models.DecimalField:
     return models.DecimalField(  # type: ignore[misc]
-        max_digits=digits, decimal_places=places, null=True, blank=True, help_text=help_text,
+        max_digits=digits,
+        decimal_places=places,
+        null=True,
+        blank=True,
+        help_text=help_text,
         **kwargs,
     )
 
@@ -101,7 +105,7 @@ def _positive(field: str, name: str) -> models.CheckConstraint:
     return models.CheckConstraint(
         condition=Q(**{f"{field}__isnull": True}) | Q(**{f"{field}__gt": 0}),
         name=name,
-        violation_error_message="Type a figure above zero, or leave it empty if the sheet is silent.",
+        violation_error_message="Type a figure above zero; leave it empty if the sheet is silent.",
     )
 
 
@@ -192,24 +196,57 @@ class SheetRevision(models.Model):
                 | Q(wood_moisture_max_pct__gte=0, wood_moisture_max_pct__lte=100),
                 name="sheet_moisture_percent",
             ),
-            _from_to("layer_min_mm", "layer_max_mm", "sheet_layer_order",
-                     "The greatest layer is thinner than the least layer."),
-            _from_to("apply_min_c", "apply_max_c", "sheet_temperature_order",
-                     "The highest temperature is below the lowest."),
-            _from_to("recoat_from", "recoat_to", "sheet_recoat_order",
-                     "The recoat window ends before it begins."),
-            _from_to("working_time_thick", "working_time_thin", "sheet_working_time_order",
-                     "A thin piece is workable for at least as long as a thick one."),
-            *(_positive(name, f"sheet_{name}_positive") for name in (
-                "density_a_g_ml", "density_b_g_ml", "pot_life_mass_g", "batch_mass_max_g",
-                "layer_min_mm", "layer_max_mm", "coverage_m2_per_l")),
-            *(models.CheckConstraint(
-                condition=Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gte": timedelta(0)}),
-                name=f"sheet_{name}_not_negative",
-                violation_error_message="A time cannot be negative.",
-            ) for name in (
-                "pot_life", "working_time_thick", "working_time_thin", "cure_time",
-                "recoat_from", "recoat_to")),
+            _from_to(
+                "layer_min_mm",
+                "layer_max_mm",
+                "sheet_layer_order",
+                "The greatest layer is thinner than the least layer.",
+            ),
+            _from_to(
+                "apply_min_c",
+                "apply_max_c",
+                "sheet_temperature_order",
+                "The highest temperature is below the lowest.",
+            ),
+            _from_to(
+                "recoat_from",
+                "recoat_to",
+                "sheet_recoat_order",
+                "The recoat window ends before it begins.",
+            ),
+            _from_to(
+                "working_time_thick",
+                "working_time_thin",
+                "sheet_working_time_order",
+                "A thin piece is workable for at least as long as a thick one.",
+            ),
+            *(
+                _positive(name, f"sheet_{name}_positive")
+                for name in (
+                    "density_a_g_ml",
+                    "density_b_g_ml",
+                    "pot_life_mass_g",
+                    "batch_mass_max_g",
+                    "layer_min_mm",
+                    "layer_max_mm",
+                    "coverage_m2_per_l",
+                )
+            ),
+            *(
+                models.CheckConstraint(
+                    condition=Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gte": timedelta(0)}),
+                    name=f"sheet_{name}_not_negative",
+                    violation_error_message="A time cannot be negative.",
+                )
+                for name in (
+                    "pot_life",
+                    "working_time_thick",
+                    "working_time_thin",
+                    "cure_time",
+                    "recoat_from",
+                    "recoat_to",
+                )
+            ),
         ]
 
     def __str__(self) -> str:
@@ -242,11 +279,13 @@ class Kit(models.Model):
 
     product = models.ForeignKey(Product, on_delete=models.PROTECT, related_name="kits")
     name = models.CharField(max_length=120, help_text="Such as '1 kg kit'.")
-    mass_a_g = _figure(10, 2, "Part A, or all of a one-part product, by weight.",
-                       validators=POSITIVE)
+    mass_a_g = _figure(
+        10, 2, "Part A, or all of a one-part product, by weight.", validators=POSITIVE
+    )
     mass_b_g = _figure(10, 2, "Part B by weight.", validators=POSITIVE)
-    volume_a_ml = _figure(10, 2, "Part A, or all of a one-part product, by volume.",
-                          validators=POSITIVE)
+    volume_a_ml = _figure(
+        10, 2, "Part A, or all of a one-part product, by volume.", validators=POSITIVE
+    )
     volume_b_ml = _figure(10, 2, "Part B by volume.", validators=POSITIVE)
     price_minor = models.BigIntegerField(
         null=True, blank=True, help_text="List price in the currency's smallest unit."
@@ -275,8 +314,10 @@ class Kit(models.Model):
             models.CheckConstraint(
                 condition=Q(currency__regex=r"^[A-Z]{3}$"), name="kit_currency_code"
             ),
-            *(_positive(name, f"kit_{name}_positive") for name in (
-                "mass_a_g", "mass_b_g", "volume_a_ml", "volume_b_ml")),
+            *(
+                _positive(name, f"kit_{name}_positive")
+                for name in ("mass_a_g", "mass_b_g", "volume_a_ml", "volume_b_ml")
+            ),
         ]
 
     def __str__(self) -> str:

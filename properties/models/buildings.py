@@ -39,17 +39,27 @@ class Building(models.Model):
         null=True, blank=True, validators=[MaxValueValidator(200)]
     )
     latitude = models.DecimalField(
-        max_digits=8, decimal_places=5, null=True, blank=True,
+        max_digits=8,
+        decimal_places=5,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(-90), MaxValueValidator(90)],
         help_text="Degrees north of the equator; south is negative.",
     )
     longitude = models.DecimalField(
-        max_digits=8, decimal_places=5, null=True, blank=True,
+        max_digits=8,
+        decimal_places=5,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(-180), MaxValueValidator(180)],
         help_text="Degrees east of Greenwich; west is negative.",
     )
     altitude_m = models.DecimalField(
-        "altitude", max_digits=6, decimal_places=1, null=True, blank=True,
+        "altitude",
+        max_digits=6,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(-500), MaxValueValidator(6000)],
     )
     demolished_on = models.DateField(null=True, blank=True)
@@ -78,7 +88,9 @@ class Building(models.Model):
                 condition=Q(year_built__isnull=True, year_known="unknown")
                 | (Q(year_built__isnull=False) & ~Q(year_known="unknown")),
                 name="building_year_and_how_known",
-                violation_error_message="Give the year and how it is known, or leave it 'not known'.",
+                violation_error_message=(
+                    "Give the year and how it is known, or leave it 'not known'."
+                ),
             ),
         ]
 
@@ -110,13 +122,21 @@ class Elevation(models.Model):
     building = models.ForeignKey(Building, on_delete=models.PROTECT, related_name="elevations")
     name = models.CharField(max_length=80, help_text="Such as 'North' or 'Yard side'.")
     bearing_deg = models.DecimalField(
-        "bearing", max_digits=4, decimal_places=1, null=True, blank=True,
+        "bearing",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(0), MaxValueValidator(Decimal("359.9"))],
         help_text="The way it faces, in degrees from north: east is 90, south 180, west 270.",
     )
     access = models.CharField(max_length=8, choices=Access, default=Access.UNKNOWN)
     area_m2 = models.DecimalField(
-        "area", max_digits=9, decimal_places=2, null=True, blank=True,
+        "area",
+        max_digits=9,
+        decimal_places=2,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(Decimal("0.01"))],
     )
     notes = models.TextField(blank=True, max_length=5000)
@@ -131,8 +151,7 @@ class Elevation(models.Model):
                 violation_error_message="This building already has an elevation of that name.",
             ),
             models.CheckConstraint(
-                condition=Q(bearing_deg__isnull=True)
-                | Q(bearing_deg__gte=0, bearing_deg__lt=360),
+                condition=Q(bearing_deg__isnull=True) | Q(bearing_deg__gte=0, bearing_deg__lt=360),
                 name="elevation_bearing_range",
                 violation_error_message="A bearing runs from 0 to 359.9 degrees.",
             ),
@@ -152,6 +171,14 @@ class Elevation(models.Model):
         """The nearest of the eight winds, in words."""
         if self.bearing_deg is None:
             return "not recorded"
-        winds = ["north", "north-east", "east", "south-east",
-                 "south", "south-west", "west", "north-west"]
+        winds = [
+            "north",
+            "north-east",
+            "east",
+            "south-east",
+            "south",
+            "south-west",
+            "west",
+            "north-west",
+        ]
         return winds[int((float(self.bearing_deg) + 22.5) // 45) % 8]

@@ -13,12 +13,16 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
+from properties.moisture import OVER_RANGE_PCT, CorrectedReading, correct
 
 from .members import Member, YesNoUnknown, Zone
 from .owners import Property
 
 SIZE = {
-    "max_digits": 9, "decimal_places": 2, "null": True, "blank": True,
+    "max_digits": 9,
+    "decimal_places": 2,
+    "null": True,
+    "blank": True,
     "validators": [MinValueValidator(Decimal("0.01"))],
 }
 
@@ -26,14 +30,19 @@ SIZE = {
 class DefectQuerySet(models.QuerySet["Defect"]):
     def outstanding(self) -> DefectQuerySet:
         """Seen and not yet made good; the twin of `Defect.is_outstanding`."""
-        return self.filter(state__in=[Defect.State.OPEN, Defect.State.IN_WORK, Defect.State.WATCHED])
+        return self.filter(
+            state__in=[Defect.State.OPEN, Defect.State.IN_WORK, Defect.State.WATCHED]
+        )
 
     def within(self, properties: models.QuerySet[Property]) -> DefectQuerySet:
         return self.filter(member__building__property__in=properties)
 
     def most_urgent_first(self) -> DefectQuerySet:
         return self.order_by(
-            F("urgency").desc(nulls_last=True), F("condition").desc(nulls_last=True), "found_on", "pk"
+            F("urgency").desc(nulls_last=True),
+            F("condition").desc(nulls_last=True),
+            "found_on",
+            "pk",
         )
 
     def with_place(self) -> DefectQuerySet:
@@ -92,7 +101,9 @@ class Defect(models.Model):
 
     member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="defects")
     zone = models.CharField(
-        max_length=5, choices=Zone, default=Zone.WHOLE,
+        max_length=5,
+        choices=Zone,
+        default=Zone.WHOLE,
         help_text="Left and right as seen from outside facing the wall.",
     )
     kind = models.CharField(max_length=14, choices=Kind)
@@ -108,17 +119,21 @@ class Defect(models.Model):
     width_mm = models.DecimalField("width", **SIZE)
     depth_mm = models.DecimalField("depth", **SIZE)
     probe_mm = models.DecimalField("probe goes in", **SIZE)
-    section_loss = models.CharField(
-        max_length=7, choices=SectionLoss, default=SectionLoss.UNKNOWN
-    )
+    section_loss = models.CharField(max_length=7, choices=SectionLoss, default=SectionLoss.UNKNOWN)
     condition = models.CharField(
-        "condition class", max_length=3, blank=True, choices=CONDITION_CHOICES, help_text="EN 16096."
+        "condition class",
+        max_length=3,
+        blank=True,
+        choices=CONDITION_CHOICES,
+        help_text="EN 16096.",
     )
     urgency = models.CharField(
         "urgency class", max_length=3, blank=True, choices=URGENCY_CHOICES, help_text="EN 16096."
     )
     structural_concern = models.CharField(
-        max_length=7, choices=YesNoUnknown, default=YesNoUnknown.UNKNOWN,
+        max_length=7,
+        choices=YesNoUnknown,
+        default=YesNoUnknown.UNKNOWN,
         help_text="Loss in a member that carries load: a licensed engineer decides.",
     )
     state = models.CharField(max_length=10, choices=State, default=State.OPEN)
@@ -153,12 +168,12 @@ class Defect(models.Model):
     def __str__(self) -> str:
         return f"{self.get_kind_display()}, {self.get_zone_display().lower()} of {self.member.mark}"
 
+    def get_absolute_url(self) -> str:
+        return reverse("defect-detail", args=[self.pk])
+
     def clean(self) -> None:
         if self.superseded_by_id and self.superseded_by_id == self.pk:
             raise ValidationError({"superseded_by": "A defect cannot supersede itself."})
-
-    def get_absolute_url(self) -> str:
-        return reverse("defect-detail", args=[self.pk])
 
     def is_outstanding(self) -> bool:
         return self.state in {self.State.OPEN, self.State.IN_WORK, self.State.WATCHED}
@@ -182,26 +197,38 @@ class MoistureReading(models.Model):
     taken_at = models.DateTimeField()
     taken_by = models.CharField(max_length=120, blank=True)
     raw_pct = models.DecimalField(
-        "reading", max_digits=4, decimal_places=1,
+        "reading",
+        max_digits=4,
+        decimal_places=1,
         validators=[MinValueValidator(0), MaxValueValidator(200)],
         help_text="As the meter shows it, % of oven-dry mass.",
     )
     corrected_pct = models.DecimalField(
-        "corrected", max_digits=4, decimal_places=1, null=True, blank=True,
+        "corrected",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
         help_text="Empty where no correction is known.",
     )
     correction = models.CharField(max_length=300, blank=True, help_text="How it was corrected.")
     meter = models.CharField(max_length=13, choices=Meter, default=Meter.UNKNOWN)
     meter_name = models.CharField(max_length=80, blank=True)
     depth_mm = models.DecimalField(
-        "depth", max_digits=6, decimal_places=1, null=True, blank=True,
+        "depth",
+        max_digits=6,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(0)],
     )
     wood_c = models.DecimalField(
         "temperature of the wood", max_digits=4, decimal_places=1, null=True, blank=True
     )
     treated = models.CharField(
-        "treated with salts or preservative", max_length=7, choices=YesNoUnknown,
+        "treated with salts or preservative",
+        max_length=7,
+        choices=YesNoUnknown,
         default=YesNoUnknown.UNKNOWN,
     )
     note = models.CharField(max_length=300, blank=True)
@@ -215,7 +242,8 @@ class MoistureReading(models.Model):
         indexes = [models.Index(fields=["member", "-taken_at"], name="moisture_member_taken")]
         constraints = [
             models.CheckConstraint(
-                condition=Q(raw_pct__gte=0, raw_pct__lte=200), name="moisture_raw_range",
+                condition=Q(raw_pct__gte=0, raw_pct__lte=200),
+                name="moisture_raw_range",
                 violation_error_message="A reading runs from 0 to 200 % of oven-dry mass.",
             ),
         ]
@@ -226,3 +254,22 @@ class MoistureReading(models.Model):
     def clean(self) -> None:
         if self.defect and self.member_id and self.defect.member_id != self.member_id:
             raise ValidationError({"defect": "That defect is on another member."})
+
+    def judged(self) -> CorrectedReading:
+        """The reading as it counts: by the correction kept with it, else by our own."""
+        if self.corrected_pct is not None:
+            over = self.meter != self.Meter.OVEN and self.corrected_pct > OVER_RANGE_PCT
+            return CorrectedReading(self.raw_pct, self.corrected_pct, over, self.correction)
+        known = self.wood_c is not None and -40 <= self.wood_c <= 60
+        return correct(
+            self.raw_pct,
+            wood_c=self.wood_c if known else None,
+            treated=YesNoUnknown(self.treated).value,
+            meter=self.meter,
+        )
+
+    def keep_correction(self) -> None:
+        """Fill what the reading comes to and how, before it is saved."""
+        self.corrected_pct = None
+        judged = self.judged()
+        self.corrected_pct, self.correction = judged.pct, judged.basis[:300]

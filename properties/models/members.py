@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 
 from django.core.exceptions import ValidationError
@@ -38,6 +39,10 @@ class MemberQuerySet(models.QuerySet["Member"]):
     def standing(self) -> MemberQuerySet:
         """Members still in place, on buildings still standing."""
         return self.filter(removed_on__isnull=True, building__demolished_on__isnull=True)
+
+    def in_place(self) -> MemberQuerySet:
+        """Members that nobody has taken out; the twin of `Member.is_in_place`."""
+        return self.filter(removed_on__isnull=True)
 
     def within(self, properties: models.QuerySet[Property]) -> MemberQuerySet:
         return self.filter(building__property__in=properties)
@@ -113,22 +118,38 @@ class Member(models.Model):
     elevation = models.ForeignKey(
         Elevation, null=True, blank=True, on_delete=models.PROTECT, related_name="members"
     )
-    mark = models.CharField(max_length=40, help_text="As painted, tagged or read on site: N-SILL-03.")
+    mark = models.CharField(
+        max_length=40, help_text="As painted, tagged or read on site: N-SILL-03."
+    )
     kind = models.CharField(max_length=14, choices=Kind)
     position = models.CharField(
-        max_length=200, blank=True, help_text="Storey, bay, order, as seen facing the wall from outside."
+        max_length=200,
+        blank=True,
+        help_text="Storey, bay, order, as seen facing the wall from outside.",
     )
     species = models.CharField(max_length=80, blank=True, help_text="Empty if not known.")
     width_mm = models.DecimalField(
-        "width", max_digits=8, decimal_places=2, null=True, blank=True,
+        "width",
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(Decimal("0.01"))],
     )
     depth_mm = models.DecimalField(
-        "depth", max_digits=8, decimal_places=2, null=True, blank=True,
+        "depth",
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(Decimal("0.01"))],
     )
     length_mm = models.DecimalField(
-        "length", max_digits=9, decimal_places=2, null=True, blank=True,
+        "length",
+        max_digits=9,
+        decimal_places=2,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(Decimal("0.01"))],
     )
     exposure = models.CharField(max_length=9, choices=Exposure, default=Exposure.UNKNOWN)
@@ -136,19 +157,27 @@ class Member(models.Model):
         max_length=7, choices=YesNoUnknown, default=YesNoUnknown.UNKNOWN
     )
     load_bearing = models.CharField(
-        max_length=7, choices=YesNoUnknown, default=YesNoUnknown.UNKNOWN,
+        max_length=7,
+        choices=YesNoUnknown,
+        default=YesNoUnknown.UNKNOWN,
         help_text="If it carries load, or nobody knows, a licensed engineer decides.",
     )
     finish = models.CharField(max_length=21, choices=Finish, default=Finish.UNKNOWN)
     finish_colour = models.CharField("colour", max_length=80, blank=True)
     finish_tone = models.CharField("tone", max_length=7, choices=Tone, default=Tone.UNKNOWN)
     oldest_paint_year = models.PositiveSmallIntegerField(
-        "year of the oldest paint on it", null=True, blank=True,
+        "year of the oldest paint on it",
+        null=True,
+        blank=True,
         validators=[MinValueValidator(1000), MaxValueValidator(2200)],
         help_text="Empty if not known; then the building's year counts.",
     )
     expected_surface_c = models.DecimalField(
-        "expected surface temperature", max_digits=4, decimal_places=1, null=True, blank=True,
+        "expected surface temperature",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
         help_text="Stated by you for a hot day; empty for the usual figure of its colour and face.",
     )
     use_class = models.CharField(
@@ -158,7 +187,11 @@ class Member(models.Model):
         null=True, blank=True, validators=[MinValueValidator(1000), MaxValueValidator(2200)]
     )
     supersedes = models.OneToOneField(
-        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="superseded_by",
+        "self",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="superseded_by",
         help_text="The member that this one replaced.",
     )
     removed_on = models.DateField(null=True, blank=True)
@@ -173,7 +206,8 @@ class Member(models.Model):
         ordering = ["building", "mark"]
         constraints = [
             models.UniqueConstraint(
-                fields=["building", "mark"], condition=Q(removed_on__isnull=True),
+                fields=["building", "mark"],
+                condition=Q(removed_on__isnull=True),
                 name="member_mark_once_in_place",
                 violation_error_message="This building already has a member with that mark.",
             ),
@@ -199,12 +233,20 @@ class Member(models.Model):
     def __str__(self) -> str:
         return self.mark
 
+    def get_absolute_url(self) -> str:
+        return reverse("member-detail", args=[self.pk])
+
     def clean(self) -> None:
         if self.elevation and self.building_id and self.elevation.building_id != self.building_id:
             raise ValidationError({"elevation": "That elevation belongs to another building."})
 
-    def get_absolute_url(self) -> str:
-        return reverse("member-detail", args=[self.pk])
+    def is_in_place(self) -> bool:
+        return self.removed_on is None
+
+    def is_looked_after(self, on: date) -> bool:
+        """In place, on a building still standing, at a property not given up."""
+        ends = (self.removed_on, self.building.demolished_on, self.building.property.given_up_on)
+        return all(end is None or end > on for end in ends)
 
     def presumed_paint_year(self) -> int | None:
         """The year that the lead rule goes by: the oldest paint known, else the building's year."""

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
@@ -26,12 +26,23 @@ def known_time_zone(value: str) -> None:
         )
 
 
+class OwnerQuerySet(models.QuerySet["Owner"]):
+    def with_properties_held(self, on: date, within: models.QuerySet[Property]) -> OwnerQuerySet:
+        """Counts which of those properties each holds on a day, as `held`."""
+        holding = Q(ownerships__property__in=within, ownerships__from_on__lte=on) & (
+            Q(ownerships__to_on__isnull=True) | Q(ownerships__to_on__gt=on)
+        )
+        return self.annotate(held=Count("ownerships__property", filter=holding, distinct=True))
+
+
 class Owner(models.Model):
     name = models.CharField(max_length=200)
     is_body = models.BooleanField("a firm, trust or other body", default=False)
     contact = models.TextField(blank=True, max_length=1000, help_text="Address, telephone, e-mail.")
     notes = models.TextField(blank=True, max_length=5000)
     history = HistoricalRecords()
+
+    objects = OwnerQuerySet.as_manager()
 
     class Meta:
         ordering = ["name"]
@@ -51,7 +62,15 @@ class PropertyQuerySet(models.QuerySet["Property"]):
         return self.filter(people__user_id=user.pk) if user.pk else self.none()
 
     def looked_after(self, on: date) -> PropertyQuerySet:
+        """Not given up yet; the twin of `Property.is_looked_after`."""
         return self.filter(Q(given_up_on__isnull=True) | Q(given_up_on__gt=on))
+
+    def held_by(self, owner: Owner, on: date) -> PropertyQuerySet:
+        """What an owner holds on a day; the twin of `Property.owner_on`."""
+        holding = Ownership.objects.filter(owner=owner, from_on__lte=on).filter(
+            Q(to_on__isnull=True) | Q(to_on__gt=on)
+        )
+        return self.filter(pk__in=holding.values("property"))
 
 
 class Property(models.Model):
@@ -60,29 +79,36 @@ class Property(models.Model):
     name = models.CharField(max_length=200)
     address = models.TextField(max_length=1000)
     country = models.CharField(
-        max_length=2, blank=True, help_text="Two letters, such as GB or US (ISO 3166-1).",
+        max_length=2,
+        blank=True,
+        help_text="Two letters, such as GB or US (ISO 3166-1).",
         validators=[RegexValidator(r"^[A-Z]{2}$", "Type two capital letters, such as GB.")],
     )
     time_zone = models.CharField(
         max_length=64, default="Europe/London", validators=[known_time_zone]
     )
     currency = models.CharField(
-        max_length=3, default="GBP",
+        max_length=3,
+        default="GBP",
         help_text="Three letters, such as GBP (ISO 4217). Reports of this property add up in it.",
         validators=[RegexValidator(r"^[A-Z]{3}$", "Type three capital letters, such as GBP.")],
     )
     unit_system = models.CharField(
-        max_length=6, default=UnitSystem.METRIC,
+        max_length=6,
+        default=UnitSystem.METRIC,
         choices=[(UnitSystem.METRIC, "Metric (mm, g, °C)"), (UnitSystem.US, "US (in, oz, °F)")],
     )
     lead_paint_ban_year = models.PositiveSmallIntegerField(
-        null=True, blank=True,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(1900), MaxValueValidator(2100)],
         help_text="Year of the local ban on lead paint, such as 1978 in the United States. "
         "Ask the local authority; paint from before it is presumed to hold lead.",
     )
     given_up_on = models.DateField(
-        null=True, blank=True, help_text="From this day no longer looked after, such as after a sale."
+        null=True,
+        blank=True,
+        help_text="From this day no longer looked after, such as after a sale.",
     )
     given_up_reason = models.CharField(max_length=300, blank=True)
     notes = models.TextField(blank=True, max_length=5000)
@@ -117,6 +143,14 @@ class Property(models.Model):
     def zone(self) -> ZoneInfo:
         return ZoneInfo(self.time_zone)
 
+    def day_of(self, at: datetime) -> date:
+        """The date on site at an instant."""
+        return at.astimezone(self.zone).date()
+
+    def is_looked_after(self, on: date) -> bool:
+        """The twin of `PropertyQuerySet.looked_after`."""
+        return self.given_up_on is None or self.given_up_on > on
+
     def owner_on(self, on: date) -> Owner | None:
         for period in self.ownerships.all():
             if period.from_on <= on and (period.to_on is None or on < period.to_on):
@@ -150,7 +184,8 @@ class Ownership(models.Model):
                 violation_error_message="The ownership ends before it begins.",
             ),
             models.UniqueConstraint(
-                fields=["property"], condition=Q(to_on__isnull=True),
+                fields=["property"],
+                condition=Q(to_on__isnull=True),
                 name="ownership_one_current",
                 violation_error_message="This property has a current owner; end that one first.",
             ),

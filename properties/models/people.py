@@ -19,12 +19,16 @@ class Person(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="person"
     )
     unit_system = models.CharField(
-        "units", max_length=6, blank=True,
+        "units",
+        max_length=6,
+        blank=True,
         choices=[(UnitSystem.METRIC, "Metric (mm, g, °C)"), (UnitSystem.US, "US (in, oz, °F)")],
         help_text="Empty for the units of each property.",
     )
     properties = models.ManyToManyField(
-        Property, blank=True, related_name="people",
+        Property,
+        blank=True,
+        related_name="people",
         help_text="A viewer reads only these; managers and crew see all.",
     )
     history = HistoricalRecords(m2m_fields=[properties])

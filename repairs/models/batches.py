@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from decimal import Decimal
 
-from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import DecimalField, F, OuterRef, Q, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
 from simple_history.models import HistoricalRecords
 
 from materials.models import Lot, Movement, SheetRevision
@@ -15,9 +16,25 @@ from materials.models import Lot, Movement, SheetRevision
 from .repairs import Stage
 
 
+def _summed(model: type[models.Model]) -> Coalesce:
+    """The amounts of a batch's parts, or of its shares, added up."""
+    rows = model._default_manager.filter(batch=OuterRef("pk")).order_by().values("batch")
+    total = Subquery(rows.annotate(total=Sum("amount")).values("total"))
+    return Coalesce(total, Value(Decimal(0)), output_field=DecimalField())
+
+
 class BatchQuerySet(models.QuerySet["Batch"]):
     def with_lots(self) -> BatchQuerySet:
         return self.select_related("sheet__product").prefetch_related("parts__lot__product")
+
+    def left_over_since(self, since: datetime) -> BatchQuerySet:
+        """Batches mixed since an instant of which some went neither into work nor to waste;
+        `left_over_amount` says how much."""
+        return (
+            self.filter(mixed_at__gte=since)
+            .annotate(left_over_amount=_summed(BatchPart) - _summed(BatchShare))
+            .filter(left_over_amount__gt=0)
+        )
 
     def from_lot(self, lot: Lot) -> BatchQuerySet:
         """Batches that a lot went into; for a kit, those of its A lot and B lot."""
@@ -39,13 +56,19 @@ class Batch(models.Model):
         TACKY = "tacky", "Tacky"
 
     sheet = models.ForeignKey(
-        SheetRevision, on_delete=models.PROTECT, related_name="+",
+        SheetRevision,
+        on_delete=models.PROTECT,
+        related_name="+",
         help_text="The sheet revision of its day; its figures judge this batch for good.",
     )
     basis = models.CharField(max_length=6, choices=Basis, default=Basis.WEIGHT)
     typed = models.CharField(max_length=120, blank=True, help_text="The amount as it was typed.")
     mixed_for = models.ForeignKey(
-        Stage, null=True, blank=True, on_delete=models.PROTECT, related_name="batches_mixed",
+        Stage,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="batches_mixed",
         help_text="The stage that it was mixed for; shares say where its grams went.",
     )
     mixed_at = models.DateTimeField()
@@ -59,7 +82,11 @@ class Batch(models.Model):
         "surface temperature", max_digits=4, decimal_places=1, null=True, blank=True
     )
     humidity_pct = models.DecimalField(
-        "relative humidity", max_digits=4, decimal_places=1, null=True, blank=True,
+        "relative humidity",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(0), MaxValueValidator(100)],
     )
     abandoned = models.BooleanField(default=False, help_text="It went off in the pot: all waste.")
@@ -111,7 +138,11 @@ class BatchPart(models.Model):
     )
     movement = models.OneToOneField(Movement, on_delete=models.PROTECT, related_name="+")
     waste_movement = models.OneToOneField(
-        Movement, null=True, blank=True, on_delete=models.PROTECT, related_name="+",
+        Movement,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
         help_text="The part of it that went to waste, where some was used.",
     )
     history = HistoricalRecords()
@@ -120,11 +151,13 @@ class BatchPart(models.Model):
         ordering = ["batch", "part", "pk"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(amount__gt=0), name="batch_part_amount_positive",
+                condition=Q(amount__gt=0),
+                name="batch_part_amount_positive",
                 violation_error_message="An amount is above zero.",
             ),
             models.CheckConstraint(
-                condition=Q(part__in=["a", "b", "one"]), name="batch_part_is_a_part",
+                condition=Q(part__in=["a", "b", "one"]),
+                name="batch_part_is_a_part",
                 violation_error_message="A batch holds A, B or a one-part product.",
             ),
             models.CheckConstraint(
@@ -142,7 +175,11 @@ class BatchShare(models.Model):
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="shares")
     stage = models.ForeignKey(
-        Stage, null=True, blank=True, on_delete=models.PROTECT, related_name="batch_shares",
+        Stage,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="batch_shares",
         help_text="Empty for waste.",
     )
     amount = models.DecimalField(
@@ -154,15 +191,18 @@ class BatchShare(models.Model):
         ordering = ["batch", "pk"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(amount__gt=0), name="batch_share_positive",
+                condition=Q(amount__gt=0),
+                name="batch_share_positive",
                 violation_error_message="A share of a batch is above zero.",
             ),
             models.UniqueConstraint(
-                fields=["batch", "stage"], condition=Q(stage__isnull=False),
+                fields=["batch", "stage"],
+                condition=Q(stage__isnull=False),
                 name="batch_share_once_per_stage",
             ),
             models.UniqueConstraint(
-                fields=["batch"], condition=Q(stage__isnull=True),
+                fields=["batch"],
+                condition=Q(stage__isnull=True),
                 name="batch_share_one_waste",
             ),
         ]

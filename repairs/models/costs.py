@@ -55,6 +55,9 @@ class CostLineQuerySet(models.QuerySet["CostLine"]):
     def within(self, properties: models.QuerySet[Property]) -> CostLineQuerySet:
         return self.filter(building__property__in=properties)
 
+    def with_place(self) -> CostLineQuerySet:
+        return self.select_related("building__property", "member", "reversed_by")
+
 
 class CostLine(models.Model):
     """Money on a building; mostly also on a member and a repair. Credits are negative.
@@ -100,7 +103,11 @@ class CostLine(models.Model):
         Stage, null=True, blank=True, on_delete=models.PROTECT, related_name="cost_lines"
     )
     batch = models.ForeignKey(
-        Batch, null=True, blank=True, on_delete=models.PROTECT, related_name="cost_lines",
+        Batch,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="cost_lines",
         help_text="The batch whose material this money paid for.",
     )
     shared = models.ForeignKey(
@@ -111,14 +118,18 @@ class CostLine(models.Model):
     )
     kind = models.CharField(max_length=11, choices=Kind)
     cause = models.CharField(
-        max_length=14, choices=Defect.Cause, default=Defect.Cause.UNKNOWN,
+        max_length=14,
+        choices=Defect.Cause,
+        default=Defect.Cause.UNKNOWN,
         help_text="The cause of the damage that this money made good.",
     )
     description = models.CharField(max_length=200, blank=True)
     amount_minor = models.BigIntegerField(help_text="In the currency's smallest unit.")
     currency = models.CharField(max_length=3)
     rate = models.DecimalField(
-        max_digits=16, decimal_places=8, default=Decimal(1),
+        max_digits=16,
+        decimal_places=8,
+        default=Decimal(1),
         help_text="What one unit of the currency was worth in the property's currency that day.",
     )
     home_minor = models.BigIntegerField(help_text="In the property's currency.")
@@ -145,14 +156,17 @@ class CostLine(models.Model):
         ordering = ["-counts_on", "-pk"]
         indexes = [
             # Covering indexes: lifetime cost reads the index alone (measured in DEVELOPERS.md).
-            models.Index(fields=["building", "year", "kind", "home_minor"], name="cost_building"),
-            models.Index(fields=["building", "cause", "home_minor"], name="cost_cause"),
+            models.Index(
+                fields=["building", "year", "kind", "cause", "home_minor"], name="cost_building"
+            ),
+            models.Index(fields=["year", "kind", "cause", "home_minor"], name="cost_year"),
             models.Index(fields=["building", "member", "home_minor"], name="cost_member"),
             models.Index(fields=["-counts_on", "-id"], name="cost_newest"),
         ]
         constraints = [
             models.CheckConstraint(
-                condition=~Q(amount_minor=0), name="cost_amount_not_zero",
+                condition=~Q(amount_minor=0),
+                name="cost_amount_not_zero",
                 violation_error_message="A cost line of nothing says nothing; leave it out.",
             ),
             models.CheckConstraint(
@@ -184,23 +198,28 @@ class CostLine(models.Model):
     def __str__(self) -> str:
         return self.description or self.get_kind_display()
 
-    def clean(self) -> None:
-        if self.member and self.member.building_id != self.building_id:
-            raise ValidationError({"member": "That member belongs to another building."})
-        if self.repair and self.member_id and self.repair.member_id != self.member_id:
-            raise ValidationError({"repair": "That repair is on another member."})
-
     def save(self, *args: Any, **kwargs: Any) -> None:
         if self.pk is not None and not kwargs.get("force_insert"):
             raise AppendOnlyError("A cost line is corrected by a reversing line, never changed.")
         self.set_day()
         super().save(*args, **kwargs)
 
+    def get_absolute_url(self) -> str:
+        return reverse("cost-line-detail", args=[self.pk])
+
     def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
         raise AppendOnlyError("A cost line is corrected by a reversing line, never removed.")
 
-    def get_absolute_url(self) -> str:
-        return reverse("cost-line-detail", args=[self.pk])
+    def clean(self) -> None:
+        if self.member and self.member.building_id != self.building_id:
+            raise ValidationError({"member": "That member belongs to another building."})
+        if self.repair and self.member_id and self.repair.member_id != self.member_id:
+            raise ValidationError({"repair": "That repair is on another member."})
+
+    @property
+    def is_taken_back(self) -> bool:
+        """Whether this line and another of the opposite amount cancel out."""
+        return self.reverses_id is not None or hasattr(self, "reversed_by")
 
     def set_day(self) -> None:
         """Fill the day and year that reports go by."""
@@ -229,7 +248,8 @@ class Labour(models.Model):
         verbose_name_plural = "labour"
         constraints = [
             models.CheckConstraint(
-                condition=Q(hours__gt=0), name="labour_hours_positive",
+                condition=Q(hours__gt=0),
+                name="labour_hours_positive",
                 violation_error_message="Hours are above zero.",
             ),
             models.CheckConstraint(

@@ -12,7 +12,6 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from properties.models import Member, Property
-
 from repairs.series import Series, Standing
 
 from .repairs import Repair
@@ -52,7 +51,8 @@ class DueRule(models.Model):
         validators=[MinValueValidator(1), MaxValueValidator(600)]
     )
     from_done = models.BooleanField(
-        "counts from the day it was done", default=False,
+        "counts from the day it was done",
+        default=False,
         help_text="Else it keeps to the first date's season, however late the look was.",
     )
     window_days = models.PositiveSmallIntegerField(default=14)
@@ -122,7 +122,8 @@ class MemberInterval(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["member", "kind"], name="member_interval_once"),
             models.CheckConstraint(
-                condition=Q(months__gte=1, months__lte=600), name="member_interval_months_range",
+                condition=Q(months__gte=1, months__lte=600),
+                name="member_interval_months_range",
                 violation_error_message="An interval runs from 1 to 600 months.",
             ),
         ]
@@ -182,10 +183,16 @@ class DueDate(models.Model):
     rule = models.ForeignKey(
         DueRule, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
-    set_because = models.CharField(max_length=300, help_text="Which rule or person set it, and why.")
+    set_because = models.CharField(
+        max_length=300, help_text="Which rule or person set it, and why."
+    )
     person = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT,
-        related_name="+", help_text="Who is to look.",
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+        help_text="Who is to look.",
     )
     done_on = models.DateField(null=True, blank=True)
     cancelled_on = models.DateField(null=True, blank=True)
@@ -198,7 +205,8 @@ class DueDate(models.Model):
         ordering = ["due_on", "pk"]
         indexes = [
             models.Index(
-                fields=["due_on", "id"], name="due_outstanding",
+                fields=["due_on", "id"],
+                name="due_outstanding",
                 condition=Q(done_on__isnull=True, cancelled_on__isnull=True),
             ),
             models.Index(fields=["member", "due_on"], name="due_member"),

@@ -23,7 +23,12 @@ from .repairs import Repair
 
 def _rating(name: str, help_text: str) -> models.DecimalField:
     return models.DecimalField(
-        name, max_digits=2, decimal_places=1, null=True, blank=True, help_text=help_text,
+        name,
+        max_digits=2,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        help_text=help_text,
         validators=[MinValueValidator(0), MaxValueValidator(5)],
     )
 
@@ -75,7 +80,11 @@ class Inspection(models.Model):
         Repair, null=True, blank=True, on_delete=models.PROTECT, related_name="inspections"
     )
     due = models.ForeignKey(
-        DueDate, null=True, blank=True, on_delete=models.PROTECT, related_name="inspections",
+        DueDate,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="inspections",
         help_text="The due date that this look answers, or tried to.",
     )
     occasion = models.CharField(max_length=12, choices=Occasion, default=Occasion.ROUTINE)
@@ -94,7 +103,11 @@ class Inspection(models.Model):
         "edge of the repair", max_length=8, blank=True, choices=Edge, default=Edge.UNKNOWN
     )
     condition = models.CharField(
-        "condition class", max_length=3, blank=True, choices=CONDITION_CHOICES, help_text="EN 16096."
+        "condition class",
+        max_length=3,
+        blank=True,
+        choices=CONDITION_CHOICES,
+        help_text="EN 16096.",
     )
     urgency = models.CharField(
         "urgency class", max_length=3, blank=True, choices=URGENCY_CHOICES, help_text="EN 16096."
@@ -132,7 +145,8 @@ class Inspection(models.Model):
             ),
             # A try that did not reach the member leaves the date to be answered by a later look.
             models.UniqueConstraint(
-                fields=["due"], condition=~Q(result="not_reached"),
+                fields=["due"],
+                condition=~Q(result="not_reached"),
                 name="inspection_answers_a_date_once",
                 violation_error_message="Somebody has recorded this look already.",
             ),
@@ -146,6 +160,9 @@ class Inspection(models.Model):
     def __str__(self) -> str:
         return f"{self.member}: {self.get_result_display().lower()}, {self.looked_on:%-d %B %Y}"
 
+    def get_absolute_url(self) -> str:
+        return reverse("inspection-detail", args=[self.pk])
+
     def clean(self) -> None:
         if self.repair and self.member_id and self.repair.member_id != self.member_id:
             raise ValidationError({"repair": "That repair is on another member."})
@@ -153,6 +170,3 @@ class Inspection(models.Model):
             value = getattr(self, name)
             if value is not None and value * 2 != int(value * 2):
                 raise ValidationError({name: "Whole or half classes only, such as 2 or 2.5."})
-
-    def get_absolute_url(self) -> str:
-        return reverse("inspection-detail", args=[self.pk])

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, Max, OuterRef, Q, Subquery, Sum
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
@@ -32,6 +32,38 @@ class RepairQuerySet(models.QuerySet["Repair"]):
     def curing(self, at: datetime) -> RepairQuerySet:
         """Repairs with a batch that is not ready yet at an instant."""
         return self.standing().filter(stages__ready_at__gt=at).distinct()
+
+    def waiting_for_a_word(self) -> RepairQuerySet:
+        """Repairs with a remark that holds back the next step."""
+        return (
+            self.standing()
+            .filter(remarks__holds=True, remarks__released_on__isnull=True)
+            .distinct()
+        )
+
+    def matching(self, text: str) -> RepairQuerySet:
+        """Repairs whose member, place, people or notes hold every word of the text."""
+        found = self
+        for word in text.split()[:8]:
+            found = found.filter(
+                Q(member__mark__icontains=word)
+                | Q(member__building__name__icontains=word)
+                | Q(member__building__property__name__icontains=word)
+                | Q(done_by__icontains=word)
+                | Q(notes__icontains=word)
+            )
+        return found
+
+    def with_standing(self) -> RepairQuerySet:
+        """Adds `cured_at`, `waits` and `cost_home_minor`, what a list says of each repair."""
+        itself = Repair.objects.filter(pk=OuterRef("pk")).order_by()
+        return self.annotate(
+            cured_at=Subquery(itself.annotate(last=Max("stages__ready_at")).values("last")),
+            waits=Exists(itself.filter(remarks__holds=True, remarks__released_on__isnull=True)),
+            cost_home_minor=Subquery(
+                itself.annotate(total=Sum("cost_lines__home_minor")).values("total")
+            ),
+        )
 
 
 class Repair(models.Model):
@@ -63,7 +95,11 @@ class Repair(models.Model):
     )
     relation = models.CharField(max_length=6, choices=Relation, default=Relation.FIRST)
     follows = models.ForeignKey(
-        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="followed_by",
+        "self",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="followed_by",
         help_text="The earlier repair that this one repeats or does again.",
     )
     defects = models.ManyToManyField(Defect, blank=True, related_name="repairs")
@@ -105,7 +141,9 @@ class Repair(models.Model):
                 condition=Q(relation="first", follows__isnull=True)
                 | (~Q(relation="first") & Q(follows__isnull=False)),
                 name="repair_relation_names_the_earlier_one",
-                violation_error_message="A repeat or redo names the earlier repair; a first does not.",
+                violation_error_message=(
+                    "A repeat or redo names the earlier repair; a first does not."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(follows__isnull=True) | ~Q(follows=F("id")),
@@ -120,12 +158,12 @@ class Repair(models.Model):
     def __str__(self) -> str:
         return f"{self.get_kind_display()} of {self.member}, {self.began_at:%-d %B %Y}"
 
+    def get_absolute_url(self) -> str:
+        return reverse("repair-detail", args=[self.pk])
+
     def clean(self) -> None:
         if self.follows and self.member_id and self.follows.member_id != self.member_id:
             raise ValidationError({"follows": "The earlier repair was on another member."})
-
-    def get_absolute_url(self) -> str:
-        return reverse("repair-detail", args=[self.pk])
 
 
 class StageQuerySet(models.QuerySet["Stage"]):
@@ -155,26 +193,47 @@ class Stage(models.Model):
     began_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
     ready_at = models.DateTimeField(
-        null=True, blank=True,
+        null=True,
+        blank=True,
         help_text="When its cure is reached by the sheet and the temperature recorded.",
     )
     ready_basis = models.CharField(max_length=300, blank=True)
     thickness_mm = models.DecimalField(
-        "layer thickness", max_digits=7, decimal_places=2, null=True, blank=True,
+        "layer thickness",
+        max_digits=7,
+        decimal_places=2,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(Decimal("0.01"))],
     )
     air_c = models.DecimalField(
-        "air temperature", max_digits=4, decimal_places=1, null=True, blank=True,
+        "air temperature",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
     )
     surface_c = models.DecimalField(
-        "surface temperature", max_digits=4, decimal_places=1, null=True, blank=True,
+        "surface temperature",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
     )
     humidity_pct = models.DecimalField(
-        "relative humidity", max_digits=4, decimal_places=1, null=True, blank=True,
+        "relative humidity",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(0), MaxValueValidator(100)],
     )
     moisture_pct = models.DecimalField(
-        "wood moisture before it", max_digits=4, decimal_places=1, null=True, blank=True,
+        "wood moisture before it",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(0), MaxValueValidator(200)],
         help_text="The worst reading, corrected; % of oven-dry mass.",
     )
