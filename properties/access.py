@@ -3,22 +3,29 @@ is not found, so that an address never tells whether it exists."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from django.contrib.auth.models import AnonymousUser, User
 from django.shortcuts import get_object_or_404
 
-from properties.models import Building, Defect, Elevation, Member, Property
+from properties.models import Building, Defect, Elevation, Member, Owner, Ownership, Property
+from properties.models.owners import OwnerQuerySet, PropertyQuerySet
 
-if TYPE_CHECKING:
-    from django.contrib.auth.models import AnonymousUser, User
-
-    from properties.models.owners import PropertyQuerySet
-
-    Visitor = User | AnonymousUser
+Visitor = User | AnonymousUser
 
 
 def properties_for(user: Visitor) -> PropertyQuerySet:
     return Property.objects.visible_to(user)
+
+
+def owners_for(user: Visitor) -> OwnerQuerySet:
+    """Owners of what the visitor may see; all of them for those who see every property."""
+    if user.has_perm("properties.view_every_property"):
+        return Owner.objects.all()
+    seen = Ownership.objects.filter(property__in=properties_for(user))
+    return Owner.objects.filter(pk__in=seen.values("owner"))
+
+
+def find_owner(user: Visitor, pk: int) -> Owner:
+    return get_object_or_404(owners_for(user), pk=pk)
 
 
 def find_property(user: Visitor, pk: int) -> Property:

@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from django.shortcuts import get_object_or_404
 
-from properties.access import properties_for
+from properties.access import Visitor, properties_for
 from repairs.models import CostLine, DueDate, Inspection, Photograph, Repair
-
-if TYPE_CHECKING:
-    from properties.access import Visitor
 
 
 def find_repair(user: Visitor, pk: int) -> Repair:
