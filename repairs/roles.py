@@ -15,8 +15,20 @@ ROLE_WORDS = {
 # What viewers read: every record of the properties given to them, but neither stores nor people.
 _UNSEEN_BY_VIEWERS = {"person", "draft", "draftphotograph"}
 _CREW_ADDS = {
-    "defect", "moisturereading", "repair", "stage", "batch", "batchpart", "batchshare", "labour",
-    "photograph", "inspection", "draft", "draftphotograph", "keptremark", "movement",
+    "defect",
+    "moisturereading",
+    "repair",
+    "stage",
+    "batch",
+    "batchpart",
+    "batchshare",
+    "labour",
+    "photograph",
+    "inspection",
+    "draft",
+    "draftphotograph",
+    "keptremark",
+    "movement",
 }
 
 
@@ -29,10 +41,14 @@ def _permissions(role: str) -> Any:
     )
     if role == MANAGERS:
         return ours
-    seen = ours.filter(
-        Q(codename__startswith="view_"),
-        content_type__app_label__in=["properties", "repairs"],
-    ).exclude(content_type__model__in=_UNSEEN_BY_VIEWERS).exclude(codename="view_every_property")
+    seen = (
+        ours.filter(
+            Q(codename__startswith="view_"),
+            content_type__app_label__in=["properties", "repairs"],
+        )
+        .exclude(content_type__model__in=_UNSEEN_BY_VIEWERS)
+        .exclude(codename="view_every_property")
+    )
     if role == VIEWERS:
         return seen
     added = ours.filter(
@@ -51,3 +67,9 @@ def make_roles(**kwargs: Any) -> None:
     for role in (MANAGERS, CREW, VIEWERS):
         group, _ = Group.objects.get_or_create(name=role)
         group.permissions.set(_permissions(role))
+
+
+def role_of(user: Any) -> str:
+    """The person's role by its group's name; empty without one."""
+    names = {group.name for group in user.groups.all()}
+    return next((role for role in ROLE_WORDS if role in names), "")

@@ -1,0 +1,68 @@
+"""People who log in, what may be taken out of the records, and who changed what."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.contrib.auth.models import User
+from django.core.exceptions import PermissionDenied
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django_tables2 import RequestConfig
+
+from properties.access import properties_for
+from repairs.change_log import ROOTS, log_of
+from repairs.forms.people import PersonForm
+from repairs.tables.people import PersonTable, people
+
+may_manage = permission_required("properties.change_person", raise_exception=True)
+
+
+@may_manage
+def person_list(request: HttpRequest) -> HttpResponse:
+    table = PersonTable(people())
+    RequestConfig(request, paginate={"per_page": 50}).configure(table)
+    return render(request, "repairs/person_list.html", {"table": table})
+
+
+@may_manage
+def person_new(request: HttpRequest) -> HttpResponse:
+    return _edit(request, User())
+
+
+@may_manage
+def person_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    return _edit(request, get_object_or_404(User.objects.select_related("person"), pk=pk))
+
+
+def _edit(request: HttpRequest, user: User) -> HttpResponse:
+    form = PersonForm(request.POST or None, instance=user, editor=request.user)
+    if request.method == "POST" and form.is_valid():
+        saved = form.save()
+        messages.success(request, f"Saved: {saved.get_full_name() or saved.username}.")
+        return redirect("person-list")
+    return render(request, "repairs/person_edit.html", {"form": form, "person": user})
+
+
+@permission_required("repairs.view_costline", raise_exception=True)
+def record_list(request: HttpRequest) -> HttpResponse:
+    context = {"properties": properties_for(request.user)}
+    return render(request, "repairs/record_list.html", context)
+
+
+def change_log(request: HttpRequest, model: str, pk: int) -> HttpResponse:
+    root = ROOTS.get(model)
+    if root is None:
+        raise Http404
+    permission = f"{root.model._meta.app_label}.view_{root.model._meta.model_name}"
+    if not request.user.has_perm(permission):
+        raise PermissionDenied
+    found = root.model._default_manager.all()
+    if root.to_property is not None:
+        found = found.filter(**{f"{root.to_property}__in": properties_for(request.user)})
+    elif not request.user.has_perm("properties.view_every_property"):
+        raise PermissionDenied
+    record = get_object_or_404(found, pk=pk)
+    page = Paginator(log_of(root, pk), 50).get_page(request.GET.get("page"))
+    return render(request, "repairs/change_log.html", {"record": record, "page_obj": page})
