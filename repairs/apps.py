@@ -7,6 +7,8 @@ class RepairsConfig(AppConfig):
 
     def ready(self) -> None:
         from repairs.roles import make_roles
+        from repairs.schedule import seed_rules
 
         # This app stands last, so that the permissions of all three exist by then.
         post_migrate.connect(make_roles, sender=self, dispatch_uid="makegood-roles")
+        post_migrate.connect(seed_rules, sender=self, dispatch_uid="makegood-rules")

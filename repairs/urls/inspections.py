@@ -1,3 +1,21 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from repairs.views import due_dates, inspection_new, inspections, rules
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    # /inspections/
+    path("inspections/", inspections.inspection_list, name="inspection-list"),
+    path("inspections/calendar/", inspections.inspection_calendar, name="inspection-calendar"),
+    path("inspections/new/", inspection_new.inspection_new, name="inspection-new"),
+    path("inspections/<int:pk>/", inspections.inspection_detail, name="inspection-detail"),
+    # /due/
+    path("due/<int:pk>/", due_dates.due_detail, name="due-detail"),
+    path("due/<int:pk>/edit/", due_dates.due_edit, name="due-edit"),
+    # /rules/
+    path("rules/", rules.rule_list, name="rule-list"),
+    path("rules/new/", rules.rule_new, name="rule-new"),
+    path("rules/<int:pk>/", rules.rule_edit, name="rule-edit"),
+    # /members/
+    path("members/<int:pk>/due/new/", due_dates.due_new, name="due-new"),
+    path("members/<int:pk>/interval/", rules.member_interval, name="member-interval"),
+]

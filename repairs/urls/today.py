@@ -1,3 +1,5 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from repairs.views.today import today
+
+urlpatterns: list[URLPattern | URLResolver] = [path("", today, name="today")]

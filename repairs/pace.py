@@ -1,0 +1,86 @@
+"""How often one kind of look comes round on one member, and by whose word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from itertools import islice
+
+from properties.models import Member
+from repairs.models import DueDate, DueRule, Inspection, MemberInterval, Repair
+from repairs.series import NextStep, Series, half_way_after, next_after
+
+Result = Inspection.Result
+USUAL_WINDOW_DAYS = 14
+
+
+@dataclass(frozen=True)
+class Pace:
+    """A person's own interval for the member, else the rule that names most conditions; by
+    neither, a date stands alone."""
+
+    rule: DueRule | None
+    own: MemberInterval | None
+
+    def series(self) -> Series | None:
+        if self.own is not None:
+            return Series((), self.own.months, self.rule.from_done if self.rule else False)
+        return self.rule.series() if self.rule else None
+
+    def words(self) -> str:
+        if self.own is not None:
+            every = months_in_words(self.own.months)
+            return f"Every {every}, set for this member: {self.own.reason}"
+        return self.rule.words if self.rule else ""
+
+    def window_days(self) -> int:
+        return self.rule.window_days if self.rule else USUAL_WINDOW_DAYS
+
+
+def months_in_words(months: int) -> str:
+    if months % 12 == 0:
+        return "year" if months == 12 else f"{months // 12} years"
+    return "month" if months == 1 else f"{months} months"
+
+
+def pace_for(member: Member, kind: str, temporary: bool | None = None) -> Pace:
+    own = MemberInterval.objects.filter(member=member, kind=kind).first()
+    return Pace(DueRule.objects.winning(member, kind, temporary), own)
+
+
+def is_temporary(repair: Repair) -> bool:
+    return repair.temporary or repair.kind == Repair.Kind.MAKE_SAFE
+
+
+def pace_of(due: DueDate) -> Pace:
+    """The pace of a date's series; empty for a date that a person set for once."""
+    temporary = is_temporary(due.repair) if due.repair else None
+    pace = pace_for(due.member, due.kind, temporary)
+    return pace if due.rule_id is not None else Pace(None, pace.own)
+
+
+def next_date(due: DueDate, result: str, looked_on: date) -> NextStep | None:
+    """The day that comes after a look with this result; None where none follows by rule."""
+    if result == Result.NOT_REACHED:
+        return NextStep(due.step, due.due_on, due.counted_from)
+    series = pace_of(due).series()
+    if series is None:
+        return None
+    sooner = result in {Result.WATCH, Result.REDO}
+    return (half_way_after if sooner else next_after)(series, due.standing(), looked_on)
+
+
+def coming_days(due: DueDate, how_many: int = 4) -> list[date]:
+    """The date itself and those after it, if every look is kept on its day and found sound."""
+    series = pace_of(due).series()
+    if series is None:
+        return [due.due_on]
+    return list(islice(_days_from(series, due), how_many))
+
+
+def _days_from(series: Series, due: DueDate) -> Iterator[date]:
+    standing = due.standing()
+    while True:
+        yield standing.due_on
+        standing = standing.followed_by(next_after(series, standing, standing.due_on))

@@ -1,0 +1,92 @@
+"""Sentences about the schedule: what is overdue, what comes next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.contrib.humanize.templatetags.humanize import apnumber
+from django.db.models import Count, Min, Q
+
+from repairs.models import DueDate
+from repairs.models.due_dates import DueDateQuerySet, DueKind
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a set of due dates stands on a day."""
+
+    overdue: int
+    oldest: date | None
+    properties: int
+    property_name: str
+    coming: int
+    next_on: date | None
+
+
+def standing(dates: DueDateQuerySet, on: date) -> Standing:
+    """One query over what is outstanding."""
+    late = Q(due_on__lt=on)
+    place = "member__building__property"
+    found = dates.order_by().aggregate(
+        overdue=Count("pk", filter=late),
+        oldest=Min("due_on", filter=late),
+        properties=Count(place, filter=late, distinct=True),
+        property_name=Min(f"{place}__name", filter=late),
+        coming=Count("pk", filter=~late),
+        next_on=Min("due_on", filter=~late),
+    )
+    return Standing(**{**found, "property_name": found["property_name"] or ""})
+
+
+def counted(number: int, one: str, many: str) -> str:
+    """'four looks', 'one look', '12 looks'."""
+    return f"{apnumber(number) if number else 'no'} {one if number == 1 else many}"
+
+
+def capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def overdue_words(found: Standing, one: str = "date", many: str = "dates") -> str:
+    """'Four looks are overdue at Mill Row; the oldest since 3 May 2026.' Empty if none are."""
+    if not found.overdue or found.oldest is None:
+        return ""
+    at = found.property_name
+    if found.properties > 1:
+        at = counted(found.properties, "property", "properties")
+    verb = "is" if found.overdue == 1 else "are"
+    since = "since" if found.overdue == 1 else "the oldest since"
+    joint = "," if found.overdue == 1 else ";"
+    number = capital(counted(found.overdue, one, many))
+    return f"{number} {verb} overdue at {at}{joint} {since} {found.oldest:%-d %B %Y}."
+
+
+def next_words(found: Standing) -> str:
+    if found.next_on is None:
+        return "Nothing more is planned."
+    return f"The next falls on {found.next_on:%-d %B %Y}."
+
+
+def standing_words(found: Standing, one: str = "date", many: str = "dates") -> str:
+    overdue = overdue_words(found, one, many) or "Nothing is overdue."
+    return f"{overdue} {next_words(found)}"
+
+
+def state_of(due: DueDate, on: date) -> tuple[str, str]:
+    """A due date's state: its sign, and its words."""
+    if due.done_on is not None:
+        late = due.days_late(on)
+        return "done", "Done" + (f", {counted(late, 'day', 'days')} late" if late else "")
+    if due.cancelled_on is not None:
+        return "cancelled", "Called off"
+    if due.is_overdue(on):
+        return "overdue", f"Overdue, {counted(due.days_late(on), 'day', 'days')}"
+    days = (due.due_on - on).days
+    if days <= due.window_days:
+        return "due", "Due today" if days == 0 else f"Due in {counted(days, 'day', 'days')}"
+    return "planned", "Later"
+
+
+def is_look(due: DueDate) -> bool:
+    return due.kind != DueKind.REPAINT

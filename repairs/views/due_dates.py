@@ -1,0 +1,85 @@
+"""Due dates: one date with why it stands there, and what a person may change about it."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from properties.access import find_member
+from repairs import schedule
+from repairs.access import find_due_date
+from repairs.forms.due_dates import CallOffForm, MoveForm, NewDateForm
+from repairs.models import DueDate
+from repairs.pace import coming_days
+from repairs.schedule_words import is_look, state_of
+from repairs.signed_in import signed_in
+
+
+@require_safe
+@permission_required("repairs.view_duedate", raise_exception=True)
+def due_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    due = find_due_date(request.user, pk)
+    on = due.member.building.property.day_of(timezone.now())
+    sign, words = state_of(due, on)
+    context = {
+        "due": due, "sign": sign, "words": words, "is_look": is_look(due),
+        "to_come": due.is_outstanding() and due.member.is_looked_after(on),
+        "coming": coming_days(due)[1:] if due.is_outstanding() else [],
+        "looks": due.inspections.select_related("looked_by"),
+    }  # fmt: skip
+    return render(request, "repairs/due_detail.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("repairs.change_duedate", raise_exception=True)
+def due_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    due = find_due_date(request.user, pk)
+    if not due.is_outstanding():
+        messages.warning(request, "This date is done or called off; it is not changed any more.")
+        return redirect(due)
+    on = due.member.building.property.day_of(timezone.now())
+    off = request.POST.get("act") == "call-off"
+    move = MoveForm(None if off else request.POST or None, due=due, today=on)
+    call_off = CallOffForm(request.POST if off else None)
+    if off and call_off.is_valid():
+        due.call_off(on, call_off.cleaned_data["off_reason"])
+        messages.success(request, "Called off. The reason is kept with the date.")
+        return redirect(due)
+    if not off and move.is_valid():
+        _move(request, due, move)
+        return redirect(due)
+    context = {"due": due, "move": move, "call_off": call_off}
+    return render(request, "repairs/due_edit.html", context)
+
+
+def _move(request: HttpRequest, due: DueDate, form: MoveForm) -> None:
+    typed = form.cleaned_data
+    if typed["due_on"] != due.due_on:
+        because = schedule.person_words(signed_in(request), typed["reason"])
+        due.move(typed["due_on"], because)
+    if typed["person"] != due.person:
+        due.person = typed["person"]
+        due.save(update_fields=["person"])
+    messages.success(request, f"Saved: {due.get_kind_display()}, {due.due_on:%-d %B %Y}.")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("repairs.add_duedate", raise_exception=True)
+def due_new(request: HttpRequest, pk: int) -> HttpResponse:
+    member = find_member(request.user, pk)
+    on = member.building.property.day_of(timezone.now())
+    form = NewDateForm(request.POST or None, member=member, today=on)
+    if form.is_valid():
+        typed = form.cleaned_data
+        look = schedule.NextLook(typed["due_on"], typed["reason"])
+        due = schedule.set_by_person(
+            member, typed["kind"], look, signed_in(request), typed["comes_back"],
+            person=typed["person"], repair=typed["repair"],
+        )  # fmt: skip
+        messages.success(request, f"Set: {due.get_kind_display()}, {due.due_on:%-d %B %Y}.")
+        return redirect(due)
+    return render(request, "repairs/due_new.html", {"form": form, "member": member})

@@ -1,0 +1,93 @@
+"""The rule set: how often to look and repaint, for all members or for one."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from properties.access import find_member
+from repairs import schedule
+from repairs.forms.due_dates import IntervalForm
+from repairs.forms.due_rules import RuleForm
+from repairs.models import DueRule, MemberInterval
+from repairs.models.due_dates import DueKind
+from repairs.pace import pace_for
+from repairs.rule_words import rule_lines
+from repairs.signed_in import signed_in
+
+
+@require_safe
+@permission_required("repairs.view_duerule", raise_exception=True)
+def rule_list(request: HttpRequest) -> HttpResponse:
+    rules = DueRule.objects.order_by("kind", "-in_force", "code")
+    groups = [
+        (kind.label, [line for line in rule_lines(rules) if line.rule.kind == kind])
+        for kind in DueKind
+    ]
+    return render(request, "repairs/rule_list.html", {"groups": groups})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("repairs.change_duerule", raise_exception=True)
+def rule_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    rule = get_object_or_404(DueRule, pk=pk)
+    form = RuleForm(request.POST or None, instance=rule)
+    if form.is_valid():
+        form.save()
+        messages.success(request, "Saved. Dates already set stand; the next ones follow the rule.")
+        return redirect("rule-list")
+    context = {"form": form, "rule": get_object_or_404(DueRule, pk=pk)}
+    return render(request, "repairs/rule_edit.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("repairs.add_duerule", raise_exception=True)
+def rule_new(request: HttpRequest) -> HttpResponse:
+    form = RuleForm(request.POST or None)
+    if form.is_valid():
+        form.save()
+        messages.success(request, "Saved. The next dates that are set follow this rule.")
+        return redirect("rule-list")
+    return render(request, "repairs/rule_edit.html", {"form": form, "rule": None})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("repairs.change_memberinterval", raise_exception=True)
+def member_interval(request: HttpRequest, pk: int) -> HttpResponse:
+    member = find_member(request.user, pk)
+    if kind := request.POST.get("go-back"):
+        return _go_back(request, pk, kind)
+    mine = MemberInterval(member=member)
+    kind = request.POST.get("kind", "")
+    own = member.intervals.filter(kind=kind).first() if kind else None
+    form = IntervalForm(request.POST or None, instance=own or mine)
+    if form.is_valid():
+        interval = form.save()
+        _told(request, pk, interval.kind, "Saved.")
+        return redirect("member-interval", pk)
+    on = member.building.property.day_of(timezone.now())
+    context = {
+        "member": member, "form": form, "looked_after": member.is_looked_after(on),
+        "paces": [(kind, pace_for(member, kind, temporary=False)) for kind in DueKind],
+    }  # fmt: skip
+    return render(request, "repairs/rule_member.html", context)
+
+
+def _go_back(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+    """Drop the member's own interval: the rule set holds again."""
+    member = find_member(request.user, pk)
+    own = member.intervals.filter(kind=kind).first()
+    if own is not None:
+        own.delete()
+        _told(request, pk, kind, "The rule set holds again.")
+    return redirect("member-interval", pk)
+
+
+def _told(request: HttpRequest, pk: int, kind: str, words: str) -> None:
+    moved = schedule.pace_changed(find_member(request.user, pk), kind, signed_in(request))
+    days = ", ".join(f"{due.due_on:%-d %B %Y}" for due in moved)
+    messages.success(request, f"{words} Moved to {days}." if days else words)
