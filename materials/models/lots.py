@@ -8,66 +8,19 @@ from typing import TYPE_CHECKING
 
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
-from django.db.models import DecimalField, F, OuterRef, Q, Subquery, Sum, Value
-from django.db.models.functions import Coalesce
+from django.db.models import F, Q, Sum
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from materials.money import share_of_price
 from materials.shelf_life import LastUsableDay, last_usable_day
 
+from .lot_queries import LotQuerySet
 from .movements import Movement
 from .products import Kit, Product
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import AbstractBaseUser
-
-AMOUNT: DecimalField = DecimalField(max_digits=12, decimal_places=3)
-NOTHING = Value(Decimal(0), output_field=AMOUNT)
-
-
-class LotQuerySet(models.QuerySet["Lot"]):
-    def with_remaining(self) -> LotQuerySet:
-        """Adds `remaining_amount` and `received_amount`, sums over the ledger in one query."""
-        lines = Movement.objects.filter(lot=OuterRef("pk")).order_by().values("lot")
-        return self.annotate(
-            remaining_amount=Coalesce(
-                Subquery(lines.annotate(total=Sum("amount")).values("total")), NOTHING
-            ),
-            received_amount=Coalesce(
-                Subquery(
-                    lines.filter(kind=Movement.Kind.RECEIVED)
-                    .annotate(total=Sum("amount"))
-                    .values("total")
-                ),
-                NOTHING,
-            ),
-        )
-
-    def holding_stock(self) -> LotQuerySet:
-        """Lots with a ledger of their own: all but kit parents."""
-        return self.exclude(part=Lot.Part.KIT)
-
-    def released(self) -> LotQuerySet:
-        return self.filter(held_back=False, emptied_on__isnull=True)
-
-    def unexpired(self, on: date) -> LotQuerySet:
-        return self.filter(Q(usable_until__isnull=True) | Q(usable_until__gte=on))
-
-    def usable(self, on: date) -> LotQuerySet:
-        """Released and unexpired on a day, soonest expiry first; the twin of `Lot.is_usable`."""
-        return self.released().unexpired(on).soonest_expiry_first()
-
-    def soonest_expiry_first(self) -> LotQuerySet:
-        return self.order_by(F("usable_until").asc(nulls_last=True), "received_on", "pk")
-
-    def expiring(self, on: date, until: date) -> LotQuerySet:
-        return self.filter(
-            emptied_on__isnull=True, usable_until__isnull=False, usable_until__lte=until
-        ).soonest_expiry_first()
-
-    def with_parents(self) -> LotQuerySet:
-        return self.select_related("product", "kit", "parent", "parent__kit")
 
 
 class Lot(models.Model):
