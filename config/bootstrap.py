@@ -23,7 +23,6 @@ LOCK = ROOT / "requirements.txt"
 TEST_LOCK = ROOT / "requirements-dev.txt"
 
 PDF_PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "fonts-dejavu-core")
-NO_POSTGRESQL_SERVICE = Path("/etc/postgresql-common/createcluster.conf")
 
 
 def prepare(argv: Sequence[str]) -> None:
@@ -49,14 +48,8 @@ def install_debian_packages(command: str) -> None:
         return
     line = f"apt-get install {' '.join(missing)}"
     if os.geteuid() != 0:
-        if missing == ["postgresql"]:
-            return  # the tests say themselves that they could not run there
         stop(f"Debian packages are missing. Install them first, as root: {line}")
     say(f"Installing Debian packages: {' '.join(missing)}")
-    if "postgresql" in missing and not NO_POSTGRESQL_SERVICE.exists():
-        # The tests start a server of their own; installing must not start one that stays.
-        NO_POSTGRESQL_SERVICE.parent.mkdir(parents=True, exist_ok=True)
-        NO_POSTGRESQL_SERVICE.write_text("create_main_cluster = false\n")
     run(["apt-get", "update", "-qq"], "apt-get could not read its package lists.")
     options = ["-y", "-qq", "--no-install-recommends", "-o", "Dpkg::Options::=--force-confold"]
     run(["apt-get", "install", *options, *missing], f"This did not work: {line}")
@@ -71,7 +64,7 @@ def missing_debian_packages(command: str) -> list[str]:
     if command in {"start_demo", "run_tests"}:
         wanted += PDF_PACKAGES
     if command == "run_tests":
-        wanted += ["chromium", "postgresql"]
+        wanted += ["chromium"]
     if not wanted:
         return []
     query = ["dpkg-query", "--show", "--showformat", "${db:Status-Abbrev}${Package}\n", *wanted]

@@ -15,7 +15,7 @@ from repairs.roles import MANAGERS, ROLE_WORDS, VIEWERS, role_of
 UNITS = Person._meta.get_field("unit_system")
 
 
-class PersonForm(forms.ModelForm[User]):
+class PersonForm(forms.ModelForm):
     role = forms.ChoiceField(choices=list(ROLE_WORDS.items()), widget=forms.RadioSelect)
     properties = forms.ModelMultipleChoiceField(
         Property.objects.all(),
