@@ -22,8 +22,21 @@ if TYPE_CHECKING:
     from django.contrib.auth.models import User
 
 _COPIED = (
-    "building_id", "elevation_id", "member_id", "repair_id", "stage_id", "batch_id", "shared_id",
-    "kind", "cause", "currency", "rate", "borne_by", "money_class", "supplier", "invoice",
+    "building_id",
+    "elevation_id",
+    "member_id",
+    "repair_id",
+    "stage_id",
+    "batch_id",
+    "shared_id",
+    "kind",
+    "cause",
+    "currency",
+    "rate",
+    "borne_by",
+    "money_class",
+    "supplier",
+    "invoice",
 )
 
 
@@ -86,7 +99,14 @@ def post(
 
 
 _FOREIGN_KEYS = {
-    "building", "elevation", "member", "repair", "stage", "batch", "shared", "reverses",
+    "building",
+    "elevation",
+    "member",
+    "repair",
+    "stage",
+    "batch",
+    "shared",
+    "reverses",
     "entered_by",
 }
 
@@ -169,7 +189,8 @@ def split_shared(
     shared.save()
     return [
         post(_share_line(pattern, shared, share), by, rate, home_minor)
-        for share, home_minor in zip(shares, homes, strict=True) if share.amount_minor
+        for share, home_minor in zip(shares, homes, strict=True)
+        if share.amount_minor
     ]
 
 
@@ -186,13 +207,23 @@ def _one_home(members: Iterable[Member]) -> str:
 def _share_line(pattern: CostLine, shared: SharedCost, share: SplitAmount) -> CostLine:
     member = share.member
     return CostLine(
-        building=member.building, elevation_id=member.elevation_id, member=member, shared=shared,
-        kind=pattern.kind, cause=pattern.cause, currency=shared.currency,
+        building=member.building,
+        elevation_id=member.elevation_id,
+        member=member,
+        shared=shared,
+        kind=pattern.kind,
+        cause=pattern.cause,
+        currency=shared.currency,
         description=pattern.description or shared.description,
-        amount_minor=share.amount_minor, tax_minor=share.tax_minor,
-        borne_by=pattern.borne_by, money_class=pattern.money_class,
-        supplier=pattern.supplier, invoice=pattern.invoice,
-        worked_on=pattern.worked_on, invoiced_on=pattern.invoiced_on, paid_on=pattern.paid_on,
+        amount_minor=share.amount_minor,
+        tax_minor=share.tax_minor,
+        borne_by=pattern.borne_by,
+        money_class=pattern.money_class,
+        supplier=pattern.supplier,
+        invoice=pattern.invoice,
+        worked_on=pattern.worked_on,
+        invoiced_on=pattern.invoiced_on,
+        paid_on=pattern.paid_on,
     )
 
 
@@ -204,9 +235,7 @@ def standing_lines(shared: SharedCost) -> list[CostLine]:
 
 
 @transaction.atomic
-def reverse_shared(
-    shared: SharedCost, by: User | None, on: date, reason: str
-) -> list[CostLine]:
+def reverse_shared(shared: SharedCost, by: User | None, on: date, reason: str) -> list[CostLine]:
     """Take all shares back at once, each by its own amount."""
     lines = standing_lines(shared)
     if not lines:
@@ -216,8 +245,13 @@ def reverse_shared(
 
 @transaction.atomic
 def credit_shared(
-    shared: SharedCost, amount_minor: int, by: User | None, on: date, reason: str,
-    tax_minor: int | None = None, invoice: str = "",
+    shared: SharedCost,
+    amount_minor: int,
+    by: User | None,
+    on: date,
+    reason: str,
+    tax_minor: int | None = None,
+    invoice: str = "",
 ) -> SharedCost:
     """Money back on a shared cost (`amount_minor` above zero says how much), by the same split
     as the cost itself and on its own day; the tax within it goes back the same way."""
@@ -230,8 +264,11 @@ def credit_shared(
     amounts = split_minor(amount_minor, weights)
     taxes = split_minor(tax_minor, weights) if tax_minor is not None else [None] * len(lines)
     credit = SharedCost.objects.create(
-        description=f"Credit: {shared.description}"[:200], rule=shared.rule,
-        total_minor=-amount_minor, currency=shared.currency, entered_by=by,
+        description=f"Credit: {shared.description}"[:200],
+        rule=shared.rule,
+        total_minor=-amount_minor,
+        currency=shared.currency,
+        entered_by=by,
     )
     for line, amount, tax in zip(lines, amounts, taxes, strict=True):
         if amount:
@@ -240,14 +277,30 @@ def credit_shared(
 
 
 def _credit_line(
-    line: CostLine, credit: SharedCost, amount: int, tax: int | None, on: date, reason: str,
+    line: CostLine,
+    credit: SharedCost,
+    amount: int,
+    tax: int | None,
+    on: date,
+    reason: str,
     invoice: str,
 ) -> CostLine:
     return CostLine(
-        building=line.building, elevation_id=line.elevation_id, member=line.member,
-        repair_id=line.repair_id, shared=credit, kind=CostLine.Kind.CREDIT, cause=line.cause,
-        currency=line.currency, description=reason[:200], amount_minor=-amount,
-        tax_minor=None if tax is None else -tax, borne_by=line.borne_by,
-        money_class=line.money_class, supplier=line.supplier, invoice=invoice, worked_on=on,
+        building=line.building,
+        elevation_id=line.elevation_id,
+        member=line.member,
+        repair_id=line.repair_id,
+        shared=credit,
+        kind=CostLine.Kind.CREDIT,
+        cause=line.cause,
+        currency=line.currency,
+        description=reason[:200],
+        amount_minor=-amount,
+        tax_minor=None if tax is None else -tax,
+        borne_by=line.borne_by,
+        money_class=line.money_class,
+        supplier=line.supplier,
+        invoice=invoice,
+        worked_on=on,
         invoiced_on=on if invoice else None,
     )

@@ -13,7 +13,7 @@ from uuid import UUID, uuid4
 
 from materials.models import Lot, SheetRevision
 from properties.models import Defect, Member
-from repairs.models import Batch, Repair
+from repairs.models import Batch, CostLine, Photograph, Repair
 
 
 @dataclass(frozen=True)
@@ -119,11 +119,15 @@ class RepairEntry:
     costs: tuple[CostEntry, ...] = ()
     # What one unit of a foreign currency was worth in the property's currency on the day.
     rates: Mapping[str, Decimal] = field(default_factory=dict)
+    # Who bears all cost lines of this repair: the contractor, for a redo under warranty.
+    borne_by: str = CostLine.Bearer.OWNER
     # In place of the rule set's first date, when a person typed one.
     next_look_on: date | None = None
     engineer_note: str = ""
     lead_note: str = ""
     notes: str = ""
+    # Unsaved rows with file, caption and moment; the rest is filled in when they are saved.
+    photographs: tuple[Photograph, ...] = ()
     # Remark key (see `repairs.log_repair.judge`) to the reason that a person typed.
     reasons: Mapping[str, str] = field(default_factory=dict)
     submission: UUID = field(default_factory=uuid4)

@@ -36,7 +36,11 @@ NEXT_YEAR = date(2027, 2, 1)
 
 def line(**kwargs):
     fields = {
-        "kind": "access", "amount_minor": 10000, "currency": "GBP", "worked_on": MAY, **kwargs
+        "kind": "access",
+        "amount_minor": 10000,
+        "currency": "GBP",
+        "worked_on": MAY,
+        **kwargs,
     }
     return CostLine(**fields)
 
@@ -44,8 +48,11 @@ def line(**kwargs):
 def scaffold(members, total=120000, currency="GBP", tax=None, rate=None, **weights):
     shared = SharedCost(description="Scaffold", rule="equal", total_minor=total, currency=currency)
     lines = split_shared(
-        shared, weights_for("equal", members), line(tax_minor=tax, supplier="Larkfield Access"),
-        None, rate,
+        shared,
+        weights_for("equal", members),
+        line(tax_minor=tax, supplier="Larkfield Access"),
+        None,
+        rate,
     )
     return shared, lines
 
@@ -181,7 +188,7 @@ def test_scenario_12_a_credit_next_year_is_a_line_of_its_own():
 @pytest.mark.django_db
 def test_scenario_12_taking_a_shared_cost_back_takes_every_share_back():
     members = MemberFactory.create_batch(3, building=BuildingFactory())
-    shared, lines = scaffold(members, total=100000, tax=16667)
+    shared, _ = scaffold(members, total=100000, tax=16667)
     against = reverse_shared(shared, None, NEXT_YEAR, "never put up")
     assert [line.amount_minor for line in against] == [-33334, -33333, -33333]
     total = shared.lines.aggregate(net=Sum("amount_minor"), tax=Sum("tax_minor"))
@@ -199,7 +206,7 @@ def test_a_shared_foreign_cost_adds_up_in_both_currencies():
 
 
 @given(
-    total=st.integers(-10**12, 10**12),
+    total=st.integers(-(10**12), 10**12),
     tax=st.none() | st.integers(0, 10**11),
     weights=st.lists(
         st.decimals(0, 10**6, places=3, allow_nan=False), min_size=1, max_size=40
