@@ -9,6 +9,7 @@ from itertools import islice
 
 from properties.models import Member
 from repairs.models import DueDate, DueRule, Inspection, MemberInterval, Repair
+from repairs.models.due_dates import DueKind, best_fitting
 from repairs.series import NextStep, Series, half_way_after, next_after
 
 Result = Inspection.Result
@@ -47,6 +48,19 @@ def months_in_words(months: int) -> str:
 def pace_for(member: Member, kind: str, temporary: bool | None = None) -> Pace:
     own = MemberInterval.objects.filter(member=member, kind=kind).first()
     return Pace(DueRule.objects.winning(member, kind, temporary), own)
+
+
+def paces_for(member: Member) -> dict[DueKind, Pace]:
+    """Every kind of look at a member and its lasting repairs, in two queries."""
+    rules = list(DueRule.objects.in_force())
+    own = {interval.kind: interval for interval in member.intervals.all()}
+    return {
+        kind: Pace(
+            best_fitting((rule for rule in rules if rule.kind == kind), member, temporary=False),
+            own.get(kind),
+        )
+        for kind in DueKind
+    }
 
 
 def is_temporary(repair: Repair) -> bool:

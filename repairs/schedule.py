@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from django.db import connection
+from django.db.models import prefetch_related_objects
 
 from properties.models import Member
 from repairs.intervals import DEFAULT_RULES, add_months
@@ -127,7 +128,9 @@ def _paints_all(repair: Repair) -> bool:
 
 
 def _painted_on(repair: Repair) -> date | None:
-    stage = repair.stages.filter(kind=Stage.Kind.PAINT).order_by("position").last()
+    prefetch_related_objects([repair], "stages")
+    painted = [stage for stage in repair.stages.all() if stage.kind == Stage.Kind.PAINT]
+    stage = painted[-1] if painted else None
     if stage is not None:
         zone = repair.member.building.property.zone
         return (stage.ended_at or stage.began_at).astimezone(zone).date()

@@ -142,7 +142,8 @@ def _defects(user: Visitor) -> QuerySet[Defect]:
 
 
 def _drafts(user: Visitor) -> QuerySet[Draft]:
-    return Draft.objects.filter(user_id=user.pk, kept=True).select_related("member__building")
+    mine = Draft.objects.filter(user__username=user.get_username(), kept=True)
+    return mine.select_related("member__building")
 
 
 def _remarks(user: Visitor) -> QuerySet[KeptRemark]:
@@ -174,7 +175,8 @@ def _curing_words(curing: Section) -> str:
     if not curing:
         return "Nothing is curing."
     verb = "cure runs" if curing.total == 1 else "cures run"
-    return f"{capital(counted(curing.total, verb, verb))}; the next is {ready_words(curing.rows[0])}."
+    number = capital(counted(curing.total, verb, verb))
+    return f"{number}; the next is ready at {ready_words(curing.rows[0])}."
 
 
 def _coming_words(coming: Section) -> str:
@@ -185,7 +187,7 @@ def _coming_words(coming: Section) -> str:
 
 
 def ready_words(stage: Stage) -> str:
-    """'ready at 14:30 on 5 May', by the clock on site."""
+    """'14:30 on 5 May', by the clock on site."""
     assert stage.ready_at is not None
     ready = stage.ready_at.astimezone(stage.repair.member.building.property.zone)
-    return f"ready at {ready:%H:%M} on {ready:%-d %B}"
+    return f"{ready:%H:%M} on {ready:%-d %B}"

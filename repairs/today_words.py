@@ -55,9 +55,9 @@ def place_of(member: Member) -> str:
 
 
 def _cure(stage: Stage, sign: str) -> Line:
-    repair, words = stage.repair, ready_words(stage)
+    repair = stage.repair
     what = f"{stage.get_kind_display()}, {repair.get_zone_display().lower()}"
-    state = words[0].upper() + words[1:] if sign == "curing" else words.replace("ready at", "Ready since")
+    state = f"Ready {'at' if sign == 'curing' else 'since'} {ready_words(stage)}"
     return Line(
         repair.member.mark, repair.get_absolute_url(), place_of(repair.member), what, sign, state
     )

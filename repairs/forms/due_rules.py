@@ -21,7 +21,7 @@ class FirstMonthsField(forms.CharField):
         return ", ".join(str(month) for month in value) if isinstance(value, list) else value
 
     def to_python(self, value: Any) -> Any:
-        text = super().to_python(value)
+        text = super().to_python(value) or ""
         parts = [part for part in text.replace(",", " ").split() if part]
         if not all(part.isascii() and part.isdigit() for part in parts):
             raise ValidationError("Type whole months such as 1, 6.", code="months")

@@ -35,6 +35,10 @@ def _rating(name: str) -> forms.ChoiceField:
     return _select(NAMES[name], rating_choices(name), help_text=f"{STANDARDS[name]}.")
 
 
+def _en_16096(label: str, classes: list[tuple[str, str]]) -> forms.ChoiceField:
+    return _select(label, [NOT_RECORDED, *classes], help_text="EN 16096.")
+
+
 class PersonChoice(forms.ModelChoiceField):
     def label_from_instance(self, person: User) -> str:
         return person.get_full_name() or person.get_username()
@@ -90,8 +94,8 @@ class InspectionForm(forms.Form):
     blistering = _rating("blistering")
     chalking = _rating("chalking")
     cross_cut = _rating("cross_cut")
-    condition = _select("Condition class", [NOT_RECORDED, *CONDITION_CHOICES], help_text="EN 16096.")
-    urgency = _select("Urgency class", [NOT_RECORDED, *URGENCY_CHOICES], help_text="EN 16096.")
+    condition = _en_16096("Condition class", CONDITION_CHOICES)
+    urgency = _en_16096("Urgency class", URGENCY_CHOICES)
 
     moisture_pct = forms.DecimalField(
         label="Meter shows", required=False, min_value=0, max_value=200, decimal_places=1,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 
 from django.conf import settings
@@ -30,9 +31,15 @@ class DueRuleQuerySet(models.QuerySet["DueRule"]):
 
     def winning(self, member: Member, kind: str, temporary: bool | None = None) -> DueRule | None:
         """The rule in force that fits and names most conditions; of equals, the first code."""
-        rules = self.in_force().filter(kind=kind).order_by("code")
-        fitting = [rule for rule in rules if rule.fits(member, temporary)]
-        return max(fitting, key=lambda rule: len(rule.conditions()), default=None)
+        return best_fitting(self.in_force().filter(kind=kind), member, temporary)
+
+
+def best_fitting(
+    rules: Iterable[DueRule], member: Member, temporary: bool | None
+) -> DueRule | None:
+    fitting = [rule for rule in rules if rule.fits(member, temporary)]
+    fitting.sort(key=lambda rule: (-len(rule.conditions()), rule.code))
+    return fitting[0] if fitting else None
 
 
 class DueRule(models.Model):

@@ -51,7 +51,9 @@ class DueTable(tables.Table):
     person = tables.Column(
         "Who", accessor="person", order_by="person__last_name", default="Nobody yet"
     )
-    set_because = tables.Column("Set by", orderable=False, attrs={"td": {"class": "fine wide-only"}})
+    set_because = tables.Column(
+        "Set by", orderable=False, attrs={"td": {"class": "fine wide-only"}}
+    )
 
     class Meta:
         order_by = ("due_on", "mark")

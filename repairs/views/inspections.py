@@ -14,12 +14,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 from django_tables2 import RequestConfig, Table
 
-from properties.access import properties_for
 from properties.exports import PlainTableExport
 from repairs.access import find_inspection
-from repairs.calendar_year import months_later, month_start, twelve_months
+from repairs.calendar_year import month_start, months_later, twelve_months
 from repairs.look_page import look_page
-from repairs.models import DueDate
 from repairs.schedule_words import capital, counted, standing, standing_words
 from repairs.tables.inspections import RESULT_SIGNS, DueTable, LookTable, ScheduleFilter
 

@@ -10,12 +10,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from properties.access import find_member
+from properties.models import Member
 from repairs import schedule
 from repairs.forms.due_dates import IntervalForm
 from repairs.forms.due_rules import RuleForm
 from repairs.models import DueRule, MemberInterval
 from repairs.models.due_dates import DueKind
-from repairs.pace import pace_for
+from repairs.pace import paces_for
 from repairs.rule_words import rule_lines
 from repairs.signed_in import signed_in
 
@@ -60,34 +61,33 @@ def rule_new(request: HttpRequest) -> HttpResponse:
 def member_interval(request: HttpRequest, pk: int) -> HttpResponse:
     member = find_member(request.user, pk)
     if kind := request.POST.get("go-back"):
-        return _go_back(request, pk, kind)
+        return _go_back(request, member, kind)
     mine = MemberInterval(member=member)
     kind = request.POST.get("kind", "")
     own = member.intervals.filter(kind=kind).first() if kind else None
     form = IntervalForm(request.POST or None, instance=own or mine)
     if form.is_valid():
         interval = form.save()
-        _told(request, pk, interval.kind, "Saved.")
+        _told(request, member, interval.kind, "Saved.")
         return redirect("member-interval", pk)
     on = member.building.property.day_of(timezone.now())
     context = {
         "member": member, "form": form, "looked_after": member.is_looked_after(on),
-        "paces": [(kind, pace_for(member, kind, temporary=False)) for kind in DueKind],
+        "paces": paces_for(member).items(),
     }  # fmt: skip
     return render(request, "repairs/rule_member.html", context)
 
 
-def _go_back(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+def _go_back(request: HttpRequest, member: Member, kind: str) -> HttpResponse:
     """Drop the member's own interval: the rule set holds again."""
-    member = find_member(request.user, pk)
     own = member.intervals.filter(kind=kind).first()
     if own is not None:
         own.delete()
-        _told(request, pk, kind, "The rule set holds again.")
-    return redirect("member-interval", pk)
+        _told(request, member, kind, "The rule set holds again.")
+    return redirect("member-interval", member.pk)
 
 
-def _told(request: HttpRequest, pk: int, kind: str, words: str) -> None:
-    moved = schedule.pace_changed(find_member(request.user, pk), kind, signed_in(request))
+def _told(request: HttpRequest, member: Member, kind: str, words: str) -> None:
+    moved = schedule.pace_changed(member, kind, signed_in(request))
     days = ", ".join(f"{due.due_on:%-d %B %Y}" for due in moved)
     messages.success(request, f"{words} Moved to {days}." if days else words)
