@@ -1,3 +1,15 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from repairs.views import log, photographs
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("repairs/log/", log.repair_log, name="repair-log"),
+    path("repairs/log/members/", log.member_search, name="member-search"),
+    path("repairs/drafts/<uuid:key>/throw-away/", log.draft_throw_away, name="draft-throw-away"),
+    path("photographs/<int:pk>/", photographs.photograph_file, name="photograph-file"),
+    path(
+        "photographs/draft/<int:pk>/",
+        photographs.draft_photograph_file,
+        name="draft-photograph-file",
+    ),
+]

@@ -1,0 +1,107 @@
+"""What the records already say that the log page needs; each thing is read once, at first need."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from django.db.models import Subquery
+from django.utils import timezone
+
+from config.quantities import UnitSystem
+from properties.access import properties_for
+from properties.models import Defect, Member, Person
+from repairs.models import Batch, Labour, Repair
+from repairs.models.due_dates import DueKind
+from repairs.pace import pace_for
+
+from .log_lots import Stock
+
+if TYPE_CHECKING:
+    from datetime import date, tzinfo
+
+    from django.contrib.auth.models import User
+
+EARLIER_BATCHES_FROM = timedelta(days=3)
+# Of earlier repairs only the latest can be named; older ones stand in the member's history.
+EARLIER_SHOWN = 12
+LONGEST_NUMBER = 18
+
+
+class Known:
+    def __init__(self, user: User, at: datetime, member_number: str = "") -> None:
+        self.user, self.at = user, at
+        self.member = self._member(member_number)
+
+    def _member(self, number: str) -> Member | None:
+        """The member, if the person may see it; with it come the person's own units."""
+        if not number.isdecimal() or len(number) > LONGEST_NUMBER:
+            return None
+        members = Member.objects.within(properties_for(self.user)).with_place()
+        units = Subquery(self._own_units()[:1])
+        return members.annotate(reader_units=units).filter(pk=number).first()
+
+    def _own_units(self) -> Any:
+        persons = Person.objects.filter(user_id=self.user.pk).order_by()
+        return persons.values_list("unit_system", flat=True)
+
+    @cached_property
+    def system(self) -> str:
+        """The person's own units, else those of the property."""
+        if self.member is None:
+            return self._own_units().first() or UnitSystem.METRIC
+        own = getattr(self.member, "reader_units", "")
+        return own or self.member.building.property.unit_system
+
+    @property
+    def zone(self) -> tzinfo:
+        if self.member is None:
+            return timezone.get_default_timezone()
+        return self.member.building.property.zone
+
+    @property
+    def currency(self) -> str:
+        return self.member.building.property.currency if self.member else "GBP"
+
+    @property
+    def today(self) -> date:
+        return self.at.astimezone(self.zone).date()
+
+    @cached_property
+    def stock(self) -> Stock:
+        return Stock(self.today)
+
+    @cached_property
+    def mixed_lately(self) -> dict[str, Batch]:
+        """Batches of the last days of which some is left over for another member."""
+        batches = Batch.objects.left_over_since(self.at - EARLIER_BATCHES_FROM)
+        return {str(batch.pk): batch for batch in batches.select_related("sheet__product")}
+
+    @cached_property
+    def defects(self) -> list[Defect]:
+        if self.member is None:
+            return []
+        return list(self.member.defects.outstanding().most_urgent_first())
+
+    @cached_property
+    def earlier(self) -> list[Repair]:
+        if self.member is None:
+            return []
+        repairs = self.member.repairs.standing().order_by("-began_at", "-pk")
+        return list(repairs[:EARLIER_SHOWN])
+
+    @cached_property
+    def last_rate_minor(self) -> int | None:
+        """What an hour was booked at the last time that the person logged one."""
+        hours = Labour.objects.filter(
+            repair__entered_by=self.user, currency=self.currency, rate_minor__isnull=False
+        )
+        return hours.order_by("-pk").values_list("rate_minor", flat=True).first()
+
+    def next_look(self, temporary: bool) -> str:
+        """What the rule set says if nobody types a day."""
+        if self.member is None:
+            return ""
+        words = pace_for(self.member, DueKind.REPAIR_LOOK, temporary).words()
+        return f"Left empty, it follows the rule: {words}." if words else ""

@@ -1,0 +1,171 @@
+"""The log page as one thing: its blocks in the order of the work, filled from what is typed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID, uuid4
+
+from django.http import QueryDict
+
+from repairs.drafts import read_key
+from repairs.models import Draft
+
+from .log_base import BlockForm
+from .log_batch import BatchForm
+from .log_known import Known
+from .log_money import CostForm, LabourForm
+from .log_photographs import MOMENTS, NewPhotographs, rows_for_new
+from .log_stage import StageForm
+from .log_typed import batch_numbers, line_numbers, stage_numbers
+from .log_what import NewDefectForm, RepairForm
+
+# The place that a block copied by the page's script puts its own number in.
+COPY_STAGE, COPY_BATCH, COPY_LINE = "__stage__", "__batch__", "__line__"
+
+
+class LogPage:
+    """All blocks. `quiet` shows what is typed without judging it."""
+
+    def __init__(
+        self, typed: QueryDict, known: Known, *, draft: Draft | None = None, quiet: bool = True
+    ) -> None:
+        self.typed, self.known, self.quiet = typed, known, quiet
+        self.user, self.at, self.member = known.user, known.at, known.member
+        self.key: UUID = read_key(typed.get("key", "")) or uuid4()
+        self.draft = draft if draft and draft.kept else None
+        self.photographs = list(draft.photographs.all()) if draft else []
+        self._choices: dict[str, Any] = {}
+        self._set_out_blocks()
+        self.messages: list[str] = []
+        self.photograph_errors: dict[str, list[str]] = {}
+        self.remarks: list[Any] = []  # about the repair as a whole
+        self.stops: list[Any] = []
+        self.waiting = 0  # warnings that still want a reason
+        self.checked = False  # looked through, and nothing wants a reason
+        self.reasons: BlockForm | None = None
+        if typed.get("member") and self.member is None:
+            self.say("That member is not in your records. Choose it again.")
+
+    def _set_out_blocks(self) -> None:
+        self.repair = RepairForm(self.typed, known=self.known, **self._with())
+        self.new_defect = NewDefectForm(self.typed, prefix="new-defect", **self._with())
+        self.stages = [
+            self._stage(number, str(place))
+            for place, number in enumerate(stage_numbers(self.typed), start=1)
+        ]
+        self.labour: list[LabourForm] = self._lines(LabourForm, "labour")
+        self.costs: list[CostForm] = self._lines(CostForm, "cost")
+
+    def _with(self) -> dict[str, Any]:
+        known = self.known
+        return {"quiet": self.quiet, "system": known.system, "currency": known.currency}
+
+    def _stage(self, number: int | str, place: str) -> StageForm:
+        form = StageForm(
+            self.typed,
+            prefix=f"stage-{number}",
+            number=place,
+            mixed_lately=self.known.mixed_lately,
+            **self._with(),
+        )
+        before: BatchForm | None = None
+        numbers = [COPY_BATCH] if number == COPY_STAGE else batch_numbers(self.typed, int(number))
+        for count, batch in enumerate(numbers, start=1):
+            before = self._batch(form, batch, str(count), before)
+            form.batches.append(before)
+        return form
+
+    def _batch(
+        self, stage: StageForm, number: int | str, place: str, before: BatchForm | None
+    ) -> BatchForm:
+        kind = stage.typed("kind")
+        if kind not in self._choices:
+            self._choices[kind] = self.known.stock.choices(kind)
+        return BatchForm(
+            self.typed,
+            prefix=f"{stage.prefix}-batch-{number}",
+            stock=self.known.stock,
+            choices=self._choices[kind],
+            number=place,
+            before=before,
+            **self._with(),
+        )
+
+    def _lines(self, form: type[BlockForm], kind: str) -> list[Any]:
+        return [
+            form(self.typed, prefix=f"{kind}-{number}", **self._with())
+            for number in line_numbers(self.typed, kind)
+        ]
+
+    def costs_open(self) -> bool:
+        return self.repair.more_open() or any(
+            line.counts() or line.errors for line in self.costs
+        )
+
+    def next_look(self) -> str:
+        return self.known.next_look(bool(self.repair.typed("temporary")))
+
+    moments = MOMENTS
+
+    # For the page's script: one empty block of each kind, to be copied in the browser.
+
+    def stage_to_copy(self) -> StageForm:
+        return self._quietly(lambda: self._stage(COPY_STAGE, "?"))
+
+    def batch_to_copy(self) -> BatchForm:
+        stage = self.stage_to_copy()
+        return stage.batches[0]
+
+    def labour_to_copy(self) -> LabourForm:
+        return LabourForm(
+            self.typed, prefix=f"labour-{COPY_LINE}", **{**self._with(), "quiet": True}
+        )
+
+    def cost_to_copy(self) -> CostForm:
+        return CostForm(self.typed, prefix=f"cost-{COPY_LINE}", **{**self._with(), "quiet": True})
+
+    def _quietly(self, make: Any) -> Any:
+        was, self.quiet = self.quiet, True
+        try:
+            return make()
+        finally:
+            self.quiet = was
+
+    # What went wrong
+
+    def say(self, sentence: str) -> None:
+        self.messages.append(sentence)
+
+    def blocks(self) -> Iterable[BlockForm]:
+        yield self.repair
+        yield self.new_defect
+        for stage in self.stages:
+            yield stage
+            yield from stage.batches
+        yield from self.labour
+        yield from self.costs
+
+    def has_errors(self) -> bool:
+        return bool(self.messages or self.photograph_errors) or any(
+            block.errors for block in self.blocks()
+        )
+
+    def stage_errors(self) -> bool:
+        return any(
+            form.errors for stage in self.stages for form in (stage, *stage.batches)
+        )
+
+    def wrong_fields(self) -> list[Any]:
+        """Every field with an error, for the list at the top."""
+        blocks = [*self.blocks(), *([self.reasons] if self.reasons else [])]
+        return [bound for block in blocks for bound in block if bound.errors]
+
+    def new_photographs(self) -> list[NewPhotographs]:
+        return rows_for_new(self.photograph_errors)
+
+    def lots_of_a(self) -> list[str]:
+        return self.known.stock.numbers("a")
+
+    def lots_of_b(self) -> list[str]:
+        return self.known.stock.numbers("b")
