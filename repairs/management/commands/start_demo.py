@@ -7,6 +7,7 @@ from typing import Any
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
+from django.utils import timezone
 
 from properties.models import Property
 from repairs.demo import PASSWORD, USERNAME, load_demo
@@ -30,7 +31,7 @@ class Command(BaseCommand):
             self.stdout.write("The records entered earlier are kept.")
         else:
             with transaction.atomic():
-                load_demo()
+                load_demo(timezone.now())
             self.stdout.write("An invented example was entered.")
         if no_server:
             return
