@@ -255,6 +255,12 @@ class MoistureReading(models.Model):
         if self.defect and self.member_id and self.defect.member_id != self.member_id:
             raise ValidationError({"defect": "That defect is on another member."})
 
+    def raw_shown(self) -> str:
+        """As the meter showed it; over 30 % a meter can tell no more than that."""
+        if self.meter != self.Meter.OVEN and self.raw_pct > OVER_RANGE_PCT:
+            return f">{OVER_RANGE_PCT} %"
+        return f"{self.raw_pct.normalize():f} %"
+
     def judged(self) -> CorrectedReading:
         """The reading as it counts: by the correction kept with it, else by our own."""
         if self.corrected_pct is not None:

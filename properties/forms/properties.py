@@ -1,0 +1,79 @@
+"""Forms for properties, and for giving one up."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from properties.models import Property
+
+from .owners import OwnerChoiceForm
+from .records import DayField, RecordForm, not_after
+
+
+class PropertyForm(RecordForm):
+    class Meta:
+        model = Property
+        fields = [
+            "name", "address", "country", "time_zone", "currency", "unit_system",
+            "lead_paint_ban_year", "notes",
+        ]
+        labels = {
+            "unit_system": "Units", "lead_paint_ban_year": "Year that lead paint was banned there",
+        }
+        help_texts = {"time_zone": "Such as Europe/London or America/New_York."}
+        widgets = {
+            "address": forms.Textarea(attrs={"rows": 3, "autocomplete": "off"}),
+            "notes": forms.Textarea(attrs={"rows": 3}),
+            "unit_system": forms.RadioSelect,
+        }
+
+    def clean_country(self) -> str:
+        return str(self.cleaned_data["country"]).upper()
+
+    def clean_currency(self) -> str:
+        return str(self.cleaned_data["currency"]).upper()
+
+
+class FirstOwnerForm(OwnerChoiceForm):
+    """Who owns a property that is being entered; may stay open."""
+
+    from_on = DayField(label="Owner since", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        named = self.data.get(self.add_prefix("owner")) or self.data.get(
+            self.add_prefix("new_owner")
+        )
+        if not named and not self.data.get(self.add_prefix("from_on")):
+            return self.cleaned_data
+        cleaned = super().clean()
+        if not cleaned.get("from_on") and "from_on" not in self.errors:
+            self.add_error(
+                "from_on", ValidationError("Say from which day.", code="no-day")
+            )
+        return cleaned
+
+    def names_an_owner(self) -> bool:
+        return bool(self.cleaned_data.get("owner") or self.cleaned_data.get("new_owner"))
+
+
+class GiveUpForm(RecordForm):
+    """From which day a property is no longer looked after, and why."""
+
+    given_up_on = DayField(label="From which day is it no longer looked after?")
+
+    class Meta:
+        model = Property
+        fields = ["given_up_on", "given_up_reason"]
+        labels = {"given_up_reason": "Why"}
+        help_texts = {"given_up_reason": "Such as 'sold' or 'contract ended'."}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["given_up_reason"].required = True
+
+    def clean_given_up_on(self) -> date | None:
+        return not_after(self.cleaned_data["given_up_on"], self.on, "That day")

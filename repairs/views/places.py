@@ -1,0 +1,83 @@
+"""Pages about a property, a building and an elevation, with what was done there."""
+
+from __future__ import annotations
+
+from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
+from django.db.models import Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from properties.access import find_building, find_elevation, find_property
+from properties.elevation_drawing import draw
+from properties.units import units_for
+from properties.views.form_page import today
+from repairs import places
+from repairs.models import CostLine
+
+MEMBERS_ON_A_PAGE = 50
+
+
+@permission_required("properties.view_property", raise_exception=True)
+def property_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    of = find_property(request.user, pk)
+    on = today(of)
+    buildings = list(places.buildings_of(of, on))
+    context = {
+        "property": of,
+        "on": on,
+        "buildings": buildings,
+        "standing": sum(not building.is_down for building in buildings),
+        "defect_count": sum(building.defect_count for building in buildings),
+        "overdue_count": sum(building.overdue_count for building in buildings),
+        "costs": places.property_costs(of),
+        "defects": places.open_defects(Q(member__building__property=of)),
+        "due": places.next_due(Q(member__building__property=of)),
+    }
+    return render(request, "repairs/place_property.html", context)
+
+
+@permission_required("properties.view_building", raise_exception=True)
+def building_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    building = find_building(request.user, pk)
+    members = places.members_to_list(building.members, request.GET)
+    page = Paginator(members, MEMBERS_ON_A_PAGE).get_page(request.GET.get("page"))
+    elevations = list(places.elevations_of(building))
+    context = {
+        "building": building,
+        "property": building.property,
+        "trail": (building.property,),
+        "on": today(building.property),
+        "units": units_for(request.user, building.property),
+        "elevations": elevations,
+        "page": page,
+        "q": request.GET.get("q", ""),
+        "all": request.GET.get("show") == "all",
+        "cost_minor": places.cost_to_date(CostLine.objects.filter(building=building)),
+        "defects": places.open_defects(Q(member__building=building)),
+        "due": places.next_due(Q(member__building=building)),
+    }
+    return render(request, "repairs/place_building.html", context)
+
+
+@permission_required("properties.view_elevation", raise_exception=True)
+def elevation_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    elevation = find_elevation(request.user, pk)
+    of = elevation.building.property
+    members = places.with_condition(elevation.members.in_place())  # type: ignore[attr-defined]
+    page = Paginator(members.order_by("position", "mark"), MEMBERS_ON_A_PAGE).get_page(
+        request.GET.get("page")
+    )
+    context = {
+        "elevation": elevation,
+        "building": elevation.building,
+        "property": of,
+        "trail": (of, elevation.building),
+        "on": today(of),
+        "units": units_for(request.user, of),
+        "page": page,
+        "drawing": draw(page.object_list, places.defects_on(page.object_list)),
+        "cost_minor": places.cost_to_date(CostLine.objects.filter(elevation=elevation)),
+        "due": places.next_due(Q(member__elevation=elevation)),
+    }
+    return render(request, "repairs/place_elevation.html", context)
