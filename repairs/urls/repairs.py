@@ -1,3 +1,18 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from repairs.views import repairs
+
+# /repairs/5/
+repair_urls = [
+    path("", repairs.repair_detail, name="repair-detail"),
+    path("sign-off/", repairs.repair_sign_off, name="repair-sign-off"),
+    path("finish/", repairs.repair_finish, name="repair-finish"),
+    path("withdraw/", repairs.repair_withdraw, name="repair-withdraw"),
+    path("remarks/<int:remark_pk>/release/", repairs.repair_release, name="repair-release"),
+]
+
+# /repairs/
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("repairs/", repairs.RepairList.as_view(), name="repair-list"),
+    path("repairs/<int:pk>/", include(repair_urls)),
+]
