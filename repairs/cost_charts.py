@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from materials.money import show_money
+from materials.money import from_minor, show_money
 from repairs.cost_reports import CostReport, Share, shortened
 
 
@@ -42,7 +42,7 @@ def _bars(shares: tuple[Share, ...], report: CostReport) -> tuple[Bar, ...]:
     bars = [
         Bar(
             label=share.label,
-            value=show_money(share.minor, report.currency),
+            value=_figure(share.minor, report.currency),
             width=round(100 * abs(share.minor) / longest, 1) if longest else 0,
             # Money back is drawn hollow, so that it never reads as money spent.
             hatch="hollow" if share.minor < 0 else "hatch",
@@ -54,8 +54,14 @@ def _bars(shares: tuple[Share, ...], report: CostReport) -> tuple[Bar, ...]:
     return (*bars, total)
 
 
+def _figure(minor: int, currency: str) -> str:
+    """The bare figure, since the head of its column names the currency."""
+    return f"{from_minor(minor, currency):,f}".replace("-", "−")
+
+
 def total_in_words(report: CostReport) -> str:
+    period = report.period.in_words()
     if not report.by_year:
-        return f"{report.title}: no costs are recorded {report.period.in_words()}."
+        return f"{report.title}: no costs are recorded {period}."
     total = show_money(report.total_minor, report.currency)
-    return f"{report.title} has cost {total} {report.period.in_words()}."
+    return f"{report.title}: {total} {period}."

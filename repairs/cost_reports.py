@@ -45,7 +45,7 @@ class Period:
             return f"since {self.first:%-d %B %Y}"
         if self.last:
             return f"up to {self.last:%-d %B %Y}"
-        return "over its recorded life"
+        return "over the recorded life"
 
 
 @dataclass(frozen=True)
@@ -137,6 +137,7 @@ def _by_year_kind_cause(lines: CostLineQuerySet) -> dict[str, Any]:
         lines.order_by().values_list("year", "kind", "cause").annotate(total=Sum("home_minor"))
     )
     kinds, causes = dict(CostLine.Kind.choices), dict(Defect.Cause.choices)
+    causes[Defect.Cause.UNKNOWN] = "No cause recorded"
     return {
         "total_minor": sum(group[3] for group in groups),
         "by_year": _add_up(groups, lambda group: group[0], str, by_size=False),

@@ -56,7 +56,8 @@ class _MoneyForm(forms.Form):
         max_length=3, min_length=3, help_text="Three letters, such as GBP (ISO 4217)."
     )
     amount = MoneyField(
-        help_text="With tax. A credit is typed as a plain amount; it counts as money back."
+        min_value=None,
+        help_text="With tax. A credit is typed as a plain amount; it counts as money back.",
     )
     rate = forms.DecimalField(
         label="Rate of the day",
@@ -203,8 +204,8 @@ class SharedCostForm(_MoneyForm):
 
     def __init__(self, building: Building, *args: Any, **kwargs: Any) -> None:
         super().__init__(building.property, *args, **kwargs)
-        members = Member.objects.standing().filter(building=building).order_by("mark")
-        self.fields["members"].queryset = members
+        members = Member.objects.standing().filter(building=building)
+        self.fields["members"].queryset = members.with_place().order_by("mark")
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
