@@ -1,0 +1,501 @@
+"""Recording looks and reading them: form, list, calendar, due dates."""
+
+import csv
+import io
+import uuid
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+import time_machine
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from PIL import Image
+
+from properties.models import Defect
+from repairs.models import Draft, DueDate, DueRule, Inspection, Photograph, Repair
+from repairs.models.due_dates import DueKind
+from tests import factories as make
+
+NOW = datetime(2026, 6, 4, 10, 0, tzinfo=UTC)
+TODAY = NOW.date()
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("now")]
+
+
+@pytest.fixture
+def now() -> Any:
+    with time_machine.travel(NOW, tick=False):
+        yield
+
+
+@pytest.fixture
+def crew(client: Client) -> Client:
+    client.force_login(make.make_crew(first_name="Robin", last_name="Larch"))
+    return client
+
+
+@pytest.fixture
+def manager(client: Client) -> Client:
+    client.force_login(make.make_manager(first_name="Ash", last_name="Rowan"))
+    return client
+
+
+def due_look(**kwargs: Any) -> DueDate:
+    repair = make.RepairFactory(member=make.MemberFactory(mark="N-SILL-03"))
+    rule = DueRule.objects.get(code="repair-look")
+    return make.DueDateFactory(member=repair.member, repair=repair, rule=rule, **kwargs)
+
+
+def address(**subject: Any) -> str:
+    query = "&".join(f"{name}={value}" for name, value in subject.items())
+    return f"{reverse('inspection-new')}?{query}"
+
+
+def typed(due: DueDate | None = None, **changes: Any) -> dict[str, Any]:
+    return {
+        "key": str(uuid.uuid4()), "looked_on": "2026-06-04", "looked_by_name": "Robin Larch",
+        "occasion": "after_repair", "zone": "left", "due": due.pk if due else "",
+        "result": "sound", **changes,
+    }  # fmt: skip
+
+
+def jpeg(name: str = "sill.jpg") -> SimpleUploadedFile:
+    out = io.BytesIO()
+    Image.new("RGB", (60, 40), "sienna").save(out, "JPEG")
+    return SimpleUploadedFile(name, out.getvalue(), content_type="image/jpeg")
+
+
+def queries(client: Client, url: str) -> int:
+    with CaptureQueriesContext(connection, ) as found:
+        assert client.get(url).status_code == 200
+    return len(found)
+
+
+# Recording
+
+
+def test_a_look_answers_its_due_date_and_sets_the_next(crew: Client) -> None:
+    due = due_look()
+    answer = crew.post(address(due=due.pk), typed(due, flaking="2.5", cracking="na"), follow=True)
+    look = Inspection.objects.get()
+    due.refresh_from_db()
+    assert (due.done_on, look.due) == (TODAY, due)
+    assert (look.flaking, look.cracking, look.not_applicable) == (Decimal("2.5"), None, ["cracking"])
+    assert DueDate.objects.outstanding().get().due_on == date(2026, 11, 4)
+    assert "Next look on 4 November 2026" in answer.content.decode()
+
+
+def test_the_form_shows_the_last_ratings_beside_the_new(crew: Client) -> None:
+    due = due_look()
+    make.InspectionFactory(
+        member=due.member, repair=due.repair, looked_on=date(2026, 5, 20), flaking=Decimal(2)
+    )
+    page = crew.get(address(due=due.pk)).content.decode()
+    assert "20 May 2026: 2, slight" in page
+
+
+def test_the_form_says_what_follows_from_each_result(crew: Client) -> None:
+    page = crew.get(address(due=due_look().pk)).content.decode()
+    assert "next on 4 November 2026" in page
+    assert "next on 4 August 2026, at half the usual interval" in page
+    assert "the date stays 4 June 2026" in page
+
+
+def test_not_recorded_not_applicable_and_nought_are_three_things(crew: Client) -> None:
+    due = due_look()
+    crew.post(address(due=due.pk), typed(due, flaking="0", chalking="na"))
+    page = crew.get(Inspection.objects.get().get_absolute_url()).content.decode()
+    assert "0, none" in page
+    assert "Not applicable" in page
+    assert page.count("Not recorded") > 3
+
+
+def test_a_moisture_reading_is_kept_raw_and_corrected(crew: Client) -> None:
+    """15 % at 10 °C: 0.125 % per °C below 20 °C (VTT Publications 420) gives 16.3 %."""
+    due = due_look()
+    crew.post(
+        address(due=due.pk), typed(due, moisture_pct="15", wood_c="10", meter="pin", treated="no")
+    )
+    reading = Inspection.objects.get().moisture.get()
+    assert (reading.raw_pct, reading.corrected_pct) == (Decimal(15), Decimal("16.3"))
+    assert "VTT" in reading.correction
+
+
+def test_redo_opens_a_defect_and_fails_the_repair(crew: Client) -> None:
+    due = due_look()
+    crew.post(
+        address(due=due.pk),
+        typed(due, result="redo", defect_kind="failed_repair", defect_cause="gutter",
+              defect_cause_state="not_yet", urgency="UC2"),
+    )  # fmt: skip
+    defect = Defect.objects.get()
+    assert (defect.kind, defect.cause, defect.urgency) == ("failed_repair", "gutter", "UC2")
+    assert Inspection.objects.get().opened_defect == defect
+    assert Repair.objects.get().state == Repair.State.FAILED
+    assert not DueDate.objects.outstanding().exists()
+
+
+def test_redo_asks_what_is_wrong(crew: Client) -> None:
+    due = due_look()
+    page = crew.post(address(due=due.pk), typed(due, result="redo"))
+    assert "defect_kind" in page.context["form"].errors
+    assert not Inspection.objects.exists()
+
+
+def test_what_could_not_be_reached_keeps_the_date(crew: Client) -> None:
+    due = due_look(due_on=date(2026, 5, 1))
+    crew.post(address(due=due.pk), typed(due, result="not_reached"))
+    assert DueDate.objects.overdue(TODAY).get() == due
+    page = crew.get(due.get_absolute_url()).content.decode()
+    assert "Could not be reached" in page
+    assert "Record this look" in page
+
+
+def test_a_person_moves_the_next_look_with_a_reason(crew: Client) -> None:
+    due = due_look()
+    refused = crew.post(address(due=due.pk), typed(due, next_on="2026-09-01"))
+    assert "next_reason" in refused.context["form"].errors
+    crew.post(
+        address(due=due.pk), typed(due, next_on="2026-09-01", next_reason="scaffold stands then")
+    )
+    following = DueDate.objects.outstanding().get()
+    assert following.due_on == date(2026, 9, 1)
+    assert "scaffold stands then" in following.set_because
+
+
+def test_the_second_of_two_people_is_told_and_keeps_an_extra_look(crew: Client) -> None:
+    due = due_look()
+    mine = typed(due, notes="Edge tight all round")
+    crew.get(address(due=due.pk))
+    theirs = make.InspectionFactory(member=due.member, repair=due.repair, due=due)
+    due.answer(TODAY)
+    told = crew.post(address(due=due.pk), mine)
+    page = told.content.decode()
+    assert "Already recorded" in page
+    assert theirs.get_absolute_url() in page
+    assert "Edge tight all round" in page
+    crew.post(address(due=due.pk), {**mine, "keep_as_extra": "1"})
+    assert Inspection.objects.get(notes="Edge tight all round").due is None
+
+
+def test_one_form_sent_twice_makes_one_look(crew: Client) -> None:
+    due = due_look()
+    once = typed(due)
+    first = crew.post(address(due=due.pk), once)
+    second = crew.post(address(due=due.pk), once)
+    assert first.url == second.url  # type: ignore[attr-defined]
+    assert Inspection.objects.count() == 1
+    assert DueDate.objects.outstanding().count() == 1
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [
+        ("2026-06-05", "still to come"),
+        ("2225-06-04", "more than 60 years ahead"),
+        ("1825-06-04", "Check the year"),
+        ("2026-05-01", "The repair was made on 4 May 2026"),
+        ("soon", "Type the day like"),
+        ("", "required"),
+    ],
+)
+def test_a_day_that_cannot_be_is_refused_in_words(crew: Client, day: str, said: str) -> None:
+    due = due_look()
+    page = crew.post(address(due=due.pk), typed(due, looked_on=day, notes="kept as typed"))
+    assert said in str(page.context["form"].errors["looked_on"])
+    assert "kept as typed" in page.content.decode()
+    assert not Inspection.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("flaking", "6"), ("flaking", "2.3"), ("cross_cut", "1.5"), ("moisture_pct", "-1"),
+        ("moisture_pct", "201"), ("wood_c", "99"), ("wood_c", "3 kg"), ("result", ""),
+        ("result", "fine"), ("zone", "top"), ("notes", "x" * 5001), ("looked_by", "999999"),
+    ],
+)  # fmt: skip
+def test_a_value_out_of_range_is_refused_beside_its_field(
+    crew: Client, field: str, value: str
+) -> None:
+    due = due_look()
+    page = crew.post(address(due=due.pk), typed(due, **{"moisture_pct": "15", field: value}))
+    assert field in page.context["form"].errors
+    assert not Inspection.objects.exists()
+
+
+def test_photographs_survive_a_rejected_save(crew: Client, media_root: Any) -> None:
+    due = due_look()
+    first = typed(due, result="", photographs=[jpeg()], caption="Left end")
+    page = crew.post(address(due=due.pk), first).content.decode()
+    held = Draft.objects.get().photographs.get()
+    assert reverse("draft-photograph-file", args=[held.pk]) in page
+    crew.post(
+        address(due=due.pk),
+        {**typed(due), "key": first["key"], f"caption-{held.pk}": "Left end, from below"},
+    )
+    photograph = Photograph.objects.get()
+    assert photograph.caption == "Left end, from below"
+    assert photograph.inspection == Inspection.objects.get()
+    assert photograph.file.size > 0
+    assert not Draft.objects.exists()
+
+
+def test_a_text_file_named_jpg_is_refused_and_the_good_photograph_kept(
+    crew: Client, media_root: Any
+) -> None:
+    due = due_look()
+    bad = SimpleUploadedFile("notes.jpg", b"these are words", content_type="image/jpeg")
+    page = crew.post(address(due=due.pk), typed(due, photographs=[jpeg(), bad]))
+    assert "not a photograph that can be read" in str(page.context["form"].errors["photographs"])
+    assert Draft.objects.get().photographs.count() == 1
+    assert not Inspection.objects.exists()
+
+
+def test_a_held_photograph_can_be_left_out(crew: Client, media_root: Any) -> None:
+    due = due_look()
+    first = typed(due, result="", photographs=[jpeg()])
+    crew.post(address(due=due.pk), first)
+    held = Draft.objects.get().photographs.get()
+    crew.post(address(due=due.pk), {**typed(due), "key": first["key"], f"leave-out-{held.pk}": "1"})
+    assert Inspection.objects.exists()
+    assert not Photograph.objects.exists()
+
+
+def test_a_look_begins_at_a_member_too(crew: Client) -> None:
+    member = make.MemberFactory(mark="E-POST-01")
+    found = crew.get(reverse("inspection-new"), {"q": "e-post"}).content.decode()
+    assert f"?member={member.pk}" in found
+    crew.post(address(member=member.pk), typed(occasion="routine", zone="whole"))
+    assert Inspection.objects.get().member == member
+
+
+def test_names_with_brackets_and_arabic_are_shown_as_typed(crew: Client) -> None:
+    due = due_look()
+    crew.post(address(due=due.pk), typed(due, looked_by_name="سالم <b>&\"O'Ash\""))
+    page = crew.get(Inspection.objects.get().get_absolute_url()).content.decode()
+    assert "سالم &lt;b&gt;&amp;" in page
+
+
+# Who may
+
+
+def test_a_viewer_reads_looks_of_own_properties_only(client: Client) -> None:
+    mine, other = make.InspectionFactory(), make.InspectionFactory()
+    client.force_login(make.make_viewer(mine.member.building.property))
+    assert client.get(mine.get_absolute_url()).status_code == 200
+    assert client.get(other.get_absolute_url()).status_code == 404
+    assert client.get(address(member=mine.member.pk)).status_code == 403
+    page = client.get(reverse("inspection-list"), {"state": "done"}).content.decode()
+    assert mine.member.mark in page
+    assert other.member.mark not in page
+
+
+def test_crew_may_look_but_not_move_dates(crew: Client) -> None:
+    due = due_look()
+    assert crew.get(reverse("due-edit", args=[due.pk])).status_code == 403
+    assert crew.get(reverse("due-new", args=[due.member.pk])).status_code == 403
+    assert crew.get(due.get_absolute_url()).status_code == 200
+
+
+# Due dates
+
+
+def test_a_due_date_says_who_set_it_and_what_comes_after(manager: Client) -> None:
+    page = manager.get(due_look().get_absolute_url()).content.decode()
+    assert "Look at a repair after 1 month" in page
+    assert "4 November 2026, 4 May 2027, 4 May 2028" in page
+
+
+def test_a_date_moves_with_a_reason_and_is_given_to_a_person(manager: Client) -> None:
+    due, who = due_look(), make.make_crew()
+    url = reverse("due-edit", args=[due.pk])
+    refused = manager.post(url, {"due_on": "2026-07-01", "person": who.pk})
+    assert "reason" in refused.context["move"].errors
+    manager.post(url, {"due_on": "2026-07-01", "person": who.pk, "reason": "access then"})
+    due.refresh_from_db()
+    assert (due.due_on, due.person) == (date(2026, 7, 1), who)
+    assert due.set_because == "Set by Ash Rowan: access then"
+
+
+@pytest.mark.parametrize("day", ["1825-01-01", "2225-01-01", "2026-06-03", "never"])
+def test_a_date_is_not_moved_to_an_absurd_day(manager: Client, day: str) -> None:
+    due = due_look()
+    page = manager.post(reverse("due-edit", args=[due.pk]), {"due_on": day, "reason": "x"})
+    assert "due_on" in page.context["move"].errors
+
+
+def test_a_date_is_called_off_with_a_reason(manager: Client) -> None:
+    due = due_look()
+    url = reverse("due-edit", args=[due.pk])
+    refused = manager.post(url, {"act": "call-off"})
+    assert "off_reason" in refused.context["call_off"].errors
+    manager.post(url, {"act": "call-off", "off_reason": "boarded over"})
+    due.refresh_from_db()
+    assert due.cancelled_reason == "boarded over"
+    assert manager.post(url, {"due_on": "2026-07-01", "reason": "x"}).status_code == 302
+
+
+def test_a_person_plans_a_date_that_comes_back_by_the_rule(manager: Client) -> None:
+    member = make.MemberFactory()
+    manager.post(
+        reverse("due-new", args=[member.pk]),
+        {"kind": "member_look", "due_on": "2026-09-15", "reason": "storm", "comes_back": "on"},
+    )
+    due = DueDate.objects.get()
+    assert (due.due_on, due.set_because) == (date(2026, 9, 15), "Set by Ash Rowan: storm")
+    manager.post(address(due=due.pk), typed(due, looked_on="2026-06-04"))
+    assert DueDate.objects.outstanding().get().due_on == date(2027, 9, 15)
+
+
+def test_a_planned_look_at_a_repair_names_the_repair(manager: Client) -> None:
+    page = manager.post(
+        reverse("due-new", args=[make.MemberFactory().pk]),
+        {"kind": "repair_look", "due_on": "2026-09-15", "reason": "storm"},
+    )
+    assert "repair" in page.context["form"].errors
+
+
+# The list
+
+
+def listed(client: Client, **query: Any) -> list[str]:
+    table = client.get(reverse("inspection-list"), query).context["table"]
+    return [str(row.record.member.mark) for row in table.rows]
+
+
+def test_the_list_begins_with_a_sentence(crew: Client) -> None:
+    make.DueDateFactory.create_batch(
+        4, due_on=date(2026, 5, 3), member__building=make.BuildingFactory(property__name="Mill Row")
+    )
+    page = crew.get(reverse("inspection-list")).content.decode()
+    assert "Four dates are overdue at Mill Row; the oldest since 3 May 2026." in page
+
+
+def test_the_list_shows_overdue_next_later_done_and_called_off(crew: Client) -> None:
+    days = {"late": date(2026, 5, 1), "soon": date(2026, 7, 1), "far": date(2030, 1, 1)}
+    for mark, day in days.items():
+        make.DueDateFactory(member__mark=mark, due_on=day)
+    make.DueDateFactory(member__mark="off", cancelled_on=TODAY, cancelled_reason="gone")
+    make.InspectionFactory(member__mark="seen")
+    assert listed(crew) == ["late", "soon"]
+    assert listed(crew, state="overdue") == ["late"]
+    assert listed(crew, state="next") == ["soon"]
+    assert listed(crew, state="later") == ["far"]
+    assert listed(crew, state="done") == ["seen"]
+    assert listed(crew, state="off") == ["off"]
+
+
+def test_the_list_filters_by_property_day_person_kind_and_mark(crew: Client) -> None:
+    who = make.make_crew()
+    wanted = make.DueDateFactory(
+        member__mark="wanted", person=who, kind=DueKind.REPAINT, due_on=date(2026, 8, 1)
+    )
+    make.DueDateFactory(member__mark="other", due_on=date(2026, 9, 1))
+    place = wanted.member.building.property.pk
+    for query in (
+        {"place": place}, {"person": who.pk}, {"kind": "repaint"}, {"mark": "want"},
+        {"first": "2026-08-01", "until": "2026-08-31"},
+    ):  # fmt: skip
+        assert listed(crew, **query) == ["wanted"]
+
+
+def test_done_looks_filter_by_the_person_who_looked(crew: Client) -> None:
+    who = make.make_crew()
+    make.InspectionFactory(member__mark="mine", looked_by=who)
+    make.InspectionFactory(member__mark="other")
+    assert listed(crew, state="done", person=who.pk) == ["mine"]
+
+
+@pytest.mark.parametrize(
+    "query",
+    [
+        {"first": "2026-09-01", "until": "2026-08-01"}, {"first": "1825-01-01"},
+        {"until": "2225-01-01"}, {"first": "x"}, {"place": "99999"}, {"state": "odd"},
+        {"page": "9999"}, {"sort": "nothing"}, {"person": "0"},
+    ],
+)  # fmt: skip
+def test_a_filter_that_makes_no_sense_shows_all_and_says_so(
+    crew: Client, query: dict[str, str]
+) -> None:
+    make.DueDateFactory(member__mark="here")
+    assert listed(crew, **query) == ["here"]
+
+
+def test_the_list_downloads_and_no_cell_becomes_a_formula(crew: Client) -> None:
+    make.DueDateFactory(member__mark="=1+1", due_on=date(2026, 5, 1))
+    answer = crew.get(reverse("inspection-list"), {"_export": "csv"})
+    rows = list(csv.reader(io.StringIO(answer.content.decode())))
+    assert rows[1][0] == "'=1+1"
+    assert rows[1][3:5] == ["2026-05-01", "Overdue, 34 days"]
+    assert crew.get(reverse("inspection-list"), {"_export": "xlsx"}).content[:2] == b"PK"
+    done = crew.get(reverse("inspection-list"), {"_export": "csv", "state": "done"})
+    assert done["Content-Disposition"].endswith('looks-2026-06-04.csv"')
+
+
+@pytest.mark.parametrize("state", ["", "done"])
+def test_the_lists_queries_do_not_grow_with_its_rows(crew: Client, state: str) -> None:
+    url = f"{reverse('inspection-list')}?state={state}"
+    rows: Callable[[int], None]
+    if state:
+        rows = lambda count: [  # type: ignore[assignment, return-value]  # noqa: E731
+            make.InspectionFactory(due=make.DueDateFactory()) for _ in range(count)
+        ]
+    else:
+        rows = lambda count: make.DueDateFactory.create_batch(  # type: ignore[assignment, return-value]  # noqa: E731
+            count, person=make.UserFactory()
+        )
+    rows(3)
+    few = queries(crew, url)
+    rows(27)
+    assert queries(crew, url) == few <= 12
+
+
+def test_a_property_of_400_rows_is_paged(crew: Client) -> None:
+    building = make.BuildingFactory()
+    for number in range(400):
+        member = make.MemberFactory(building=building, mark=f"M-{number:03}", elevation=None)
+        make.DueDateFactory(member=member, due_on=TODAY + timedelta(days=number % 300))
+    page = crew.get(reverse("inspection-list"), {"page": 8})
+    assert "Rows 351 to 400 of 400" in page.content.decode()
+
+
+# The calendar
+
+
+def test_the_calendar_shows_twelve_months_from_this_one(crew: Client) -> None:
+    make.DueDateFactory.create_batch(2, due_on=date(2026, 11, 4))
+    page = crew.get(reverse("inspection-calendar"))
+    months = page.context["months"]
+    assert (months[0].first, months[-1].last) == (date(2026, 6, 1), date(2027, 5, 31))
+    assert "4 November: 2 dates" in page.content.decode()
+    assert "first=2026-11-04&amp;until=2026-11-04" in page.content.decode()
+
+
+def test_the_calendar_filters_by_property(crew: Client) -> None:
+    due = make.DueDateFactory(due_on=date(2026, 7, 1))
+    make.DueDateFactory(due_on=date(2026, 7, 2))
+    page = crew.get(
+        reverse("inspection-calendar"), {"place": due.member.building.property.pk}
+    )
+    assert [month.total for month in page.context["months"]][:2] == [0, 1]
+
+
+def test_the_calendars_queries_do_not_grow_with_its_days(crew: Client) -> None:
+    url = reverse("inspection-calendar")
+    few = queries(crew, url)
+    for number in range(30):
+        make.DueDateFactory(due_on=TODAY + timedelta(days=number))
+    assert queries(crew, url) == few <= 12
+
+
+def test_a_look_page_has_a_bounded_number_of_queries(crew: Client) -> None:
+    due = due_look()
+    crew.post(address(due=due.pk), typed(due, moisture_pct="15", flaking="1"))
+    assert queries(crew, Inspection.objects.get().get_absolute_url()) <= 12
+    assert queries(crew, due.get_absolute_url()) <= 12
