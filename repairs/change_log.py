@@ -167,6 +167,8 @@ def _teller(
             return "not recorded"
         if field.name in names:
             return names[field.name].get(value, f"number {value}")
+        if isinstance(value, list):
+            return ", ".join(str(item) for item in value) or "none"
         if isinstance(value, bool):
             return "yes" if value else "no"
         return str(choices.get(value, value))

@@ -6,7 +6,7 @@ import django_tables2 as tables
 from django.contrib.auth.models import User
 from django.db.models import QuerySet
 
-from repairs.roles import role_of
+from repairs.roles import CREW, MANAGERS, role_of
 
 
 def people() -> QuerySet[User]:
@@ -44,7 +44,7 @@ class PersonTable(tables.Table):
         return role_of(record) or "none: may not read anything"
 
     def render_reads(self, record: User) -> str:
-        if record.has_perm("properties.view_every_property"):
+        if role_of(record) in {MANAGERS, CREW}:
             return "all"
         given = record.person.properties.all() if hasattr(record, "person") else []
         return ", ".join(str(property) for property in given) or "none"
