@@ -47,7 +47,7 @@ def ratio_off(batch: BatchFacts) -> list[Remark]:
             f"{_mixed(batch)}: {measured(a, b, wanted.by)}, {percent(abs(off))} too {side} B.",
             f"{wanted}, within {percent(tolerance)}",
             _ratio_source(batch.sheet),
-            f"{_while_wet(a, b, wanted)} Once set it may stay soft for good: try a thumbnail on it, "
+            f"{_while_wet(a, b, wanted)} Once set it may stay soft for good: try a thumbnail, "
             f"and take it out if it dents.{_wrong_basis(batch, wanted)}",
             holds=True,
         )
