@@ -9,14 +9,14 @@ from datetime import date
 from properties.models import MoistureReading
 from repairs.models import DueDate, Inspection, Photograph
 from repairs.rating_words import NAMES, STANDARDS, rating_in_words
-from repairs.schedule_words import counted
+from repairs.schedule_words import in_days
 
 Result = Inspection.Result
 RESULT_WORDS = {
-    Result.SOUND: "was found sound",
-    Result.WATCH: "is to be watched",
-    Result.REDO: "is to be done again",
-    Result.NOT_REACHED: "could not be reached",
+    Result.SOUND: "found sound",
+    Result.WATCH: "to be watched",
+    Result.REDO: "to be done again",
+    Result.NOT_REACHED: "it could not be reached",
 }
 
 
@@ -90,9 +90,7 @@ def _lead(inspection: Inspection, late: int) -> str:
     who = inspection.looked_by_name
     if inspection.looked_by is not None:
         who = inspection.looked_by.get_full_name() or inspection.looked_by.get_username()
-    by = f" by {who}" if who else ""
-    words = (
-        f"{inspection.member.mark} {RESULT_WORDS[Result(inspection.result)]} "
-        f"on {inspection.looked_on:%-d %B %Y}{by}"
-    )
-    return f"{words}, {counted(late, 'day', 'days')} late." if late else f"{words}."
+    day = f"on {inspection.looked_on:%-d %B %Y}"
+    mark, found = inspection.member.mark, RESULT_WORDS[Result(inspection.result)]
+    looked = f"{who} looked at {mark} {day}" if who else f"{mark} was looked at {day}"
+    return f"{looked}, {in_days(late)} late: {found}." if late else f"{looked}: {found}."

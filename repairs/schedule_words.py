@@ -11,12 +11,16 @@ from django.db.models import Count, Min, Q
 from repairs.models import DueDate
 from repairs.models.due_dates import DueDateQuerySet, DueKind
 
+# A date further ahead than this is only called later.
+SOON_DAYS = 90
+
 
 @dataclass(frozen=True)
 class Standing:
     """How a set of due dates stands on a day."""
 
     overdue: int
+    overdue_repaints: int
     oldest: date | None
     properties: int
     property_name: str
@@ -30,6 +34,7 @@ def standing(dates: DueDateQuerySet, on: date) -> Standing:
     place = "member__building__property"
     found = dates.order_by().aggregate(
         overdue=Count("pk", filter=late),
+        overdue_repaints=Count("pk", filter=late & Q(kind=DueKind.REPAINT)),
         oldest=Min("due_on", filter=late),
         properties=Count(place, filter=late, distinct=True),
         property_name=Min(f"{place}__name", filter=late),
@@ -48,7 +53,20 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def overdue_words(found: Standing, one: str = "date", many: str = "dates") -> str:
+def in_days(number: int) -> str:
+    """'14 days', for a table, where figures stand below each other."""
+    return f"{number:,} day{'' if number == 1 else 's'}"
+
+
+def what_is_overdue(found: Standing) -> str:
+    if not found.overdue_repaints:
+        return counted(found.overdue, "look", "looks")
+    if found.overdue_repaints == found.overdue:
+        return counted(found.overdue, "repaint", "repaints")
+    return counted(found.overdue, "date", "looks and repaints")
+
+
+def overdue_words(found: Standing) -> str:
     """'Four looks are overdue at Mill Row; the oldest since 3 May 2026.' Empty if none are."""
     if not found.overdue or found.oldest is None:
         return ""
@@ -58,7 +76,7 @@ def overdue_words(found: Standing, one: str = "date", many: str = "dates") -> st
     verb = "is" if found.overdue == 1 else "are"
     since = "since" if found.overdue == 1 else "the oldest since"
     joint = "," if found.overdue == 1 else ";"
-    number = capital(counted(found.overdue, one, many))
+    number = capital(what_is_overdue(found))
     return f"{number} {verb} overdue at {at}{joint} {since} {found.oldest:%-d %B %Y}."
 
 
@@ -68,8 +86,8 @@ def next_words(found: Standing) -> str:
     return f"The next falls on {found.next_on:%-d %B %Y}."
 
 
-def standing_words(found: Standing, one: str = "date", many: str = "dates") -> str:
-    overdue = overdue_words(found, one, many) or "Nothing is overdue."
+def standing_words(found: Standing) -> str:
+    overdue = overdue_words(found) or "Nothing is overdue."
     return f"{overdue} {next_words(found)}"
 
 
@@ -77,15 +95,16 @@ def state_of(due: DueDate, on: date) -> tuple[str, str]:
     """A due date's state: its sign, and its words."""
     if due.done_on is not None:
         late = due.days_late(on)
-        return "done", "Done" + (f", {counted(late, 'day', 'days')} late" if late else "")
+        return "done", f"Done, {in_days(late)} late" if late else "Done"
     if due.cancelled_on is not None:
         return "cancelled", "Called off"
     if due.is_overdue(on):
-        return "overdue", f"Overdue, {counted(due.days_late(on), 'day', 'days')}"
+        return "overdue", f"Overdue, {in_days(due.days_late(on))}"
     days = (due.due_on - on).days
-    if days <= due.window_days:
-        return "due", "Due today" if days == 0 else f"Due in {counted(days, 'day', 'days')}"
-    return "planned", "Later"
+    if days == 0:
+        return "due", "Due today"
+    sign = "due" if days <= due.window_days else "planned"
+    return (sign, f"Due in {in_days(days)}") if days <= SOON_DAYS else ("planned", "Later")
 
 
 def is_look(due: DueDate) -> bool:

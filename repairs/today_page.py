@@ -16,6 +16,7 @@ from materials.models import Lot
 from properties.access import Visitor, properties_for
 from properties.models import Defect
 from repairs.models import Draft, DueDate, KeptRemark, Repair, Stage
+from repairs.models.due_dates import DueKind
 from repairs.schedule_words import Standing, capital, counted, overdue_words
 
 MOST_ROWS = 10
@@ -119,11 +120,12 @@ def _dates(user: Visitor, on: date) -> tuple[Section, Section]:
         .filter(due_on__lte=on + timedelta(days=DAYS_AHEAD))
         .with_place()
     )
-    place = F("member__building__property")
+    place, repaint = F("member__building__property"), Q(kind=DueKind.REPAINT)
     return _two(
         dates, Q(due_on__lt=on), "due_on",
         first_place=Window(Min(place), partition_by="in_first"),
         last_place=Window(Max(place), partition_by="in_first"),
+        repaints=Window(Count(Case(When(repaint, then="pk"))), partition_by="in_first"),
     )  # fmt: skip
 
 
@@ -164,11 +166,12 @@ def _lead(curing: Section, overdue: Section, coming: Section) -> str:
 
 def _standing(overdue: Section) -> Standing:
     if not overdue:
-        return Standing(0, None, 0, "", 0, None)
+        return Standing(0, 0, None, 0, "", 0, None)
     first = overdue.rows[0]
     one_place = first.first_place == first.last_place
     name = first.member.building.property.name
-    return Standing(overdue.total, first.due_on, 1 if one_place else 2, name, 0, None)
+    places = 1 if one_place else len({row.member.building.property_id for row in overdue.rows})
+    return Standing(overdue.total, first.repaints, first.due_on, places, name, 0, None)
 
 
 def _curing_words(curing: Section) -> str:

@@ -9,7 +9,7 @@ from datetime import date
 from materials.models import Lot
 from properties.models import Defect, Member
 from repairs.models import Draft, DueDate, KeptRemark, Stage
-from repairs.schedule_words import counted, state_of
+from repairs.schedule_words import in_days, state_of
 from repairs.today_page import LOT_DAYS, Today, ready_words
 
 URGENCY_SIGNS = {"UC3": "overdue", "UC2": "due", "UC1": "planned", "UC0": "planned"}
@@ -79,8 +79,8 @@ def _due(due: DueDate, on: date) -> Line:
 
 def _lot(lot: Lot, on: date) -> Line:
     sign, state = lot_state(lot, on)
-    amount = f"{lot.remaining().normalize():,f}"
-    left = f"{amount} {lot.unit} left" if lot.remaining() >= 0 else f"{amount} {lot.unit}"
+    amount = f"{abs(lot.remaining()).normalize():,f} {lot.unit}"
+    left = f"{amount} left" if lot.remaining() >= 0 else f"{amount} more used than it held"
     where = lot.kept_at or "Place not recorded"
     name = f"{lot.product}, {lot.get_part_display()}, lot {lot.number}"
     return Line(name, lot.get_absolute_url(), where, left, sign, state)
@@ -92,10 +92,9 @@ def lot_state(lot: Lot, on: date) -> tuple[str, str]:
         return "count", "Count needed"
     days = (lot.usable_until - on).days if lot.usable_until else LOT_DAYS + 1
     if days < 0:
-        return "expired", f"Expired {counted(-days, 'day', 'days')} ago"
+        return "expired", f"Expired {in_days(-days)} ago"
     if days <= LOT_DAYS:
-        words = counted(days, "day", "days")
-        return "due", f"Expires in {words}" if days else "Last usable day today"
+        return "due", f"Expires in {in_days(days)}" if days else "Last usable day today"
     return "low", "Runs low"
 
 

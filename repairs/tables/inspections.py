@@ -116,9 +116,9 @@ class LookTable(tables.Table):
 class State:
     SOON, OVERDUE, NEXT, LATER, DONE, OFF = "", "overdue", "next", "later", "done", "off"
     CHOICES = (
-        (SOON, "Overdue and the next twelve months"),
+        (SOON, "Overdue and next"),
         (OVERDUE, "Overdue"),
-        (NEXT, "The next twelve months"),
+        (NEXT, "Next twelve months"),
         (LATER, "Later than that"),
         (DONE, "Looks done"),
         (OFF, "Called off"),
@@ -151,6 +151,11 @@ class ScheduleFilter(forms.Form):
         self.fields["place"].queryset = properties_for(user)  # type: ignore[attr-defined]
         self.fields["person"].queryset = people()  # type: ignore[attr-defined]
 
+    def for_a_year(self) -> ScheduleFilter:
+        """Without what the calendar settles itself: which states, and until when."""
+        del self.fields["state"], self.fields["until"]
+        return self
+
     def clean_first(self) -> date | None:
         return self._sensible("first")
 
@@ -181,9 +186,9 @@ class ScheduleFilter(forms.Form):
         kind = self.asked("kind")
         return Q(due__kind=kind) if kind else Q()
 
-    def outstanding(self) -> DueDateQuerySet:
+    def outstanding(self, every_day: bool = False) -> DueDateQuerySet:
         """What is outstanding by all but the state: the ground of the opening sentence."""
-        return self._dates(DueDate.objects.reminding(self.on))
+        return self._dates(DueDate.objects.reminding(self.on), every_day)
 
     def dates(self) -> DueDateQuerySet:
         state = self.asked("state")
@@ -200,17 +205,18 @@ class ScheduleFilter(forms.Form):
             return found.filter(due_on__gt=until)
         return found if self.asked("until") else found.filter(due_on__lte=until)
 
-    def _dates(self, dates: DueDateQuerySet) -> DueDateQuerySet:
-        found = self._narrowed(dates.within(properties_for(self.user)), "due_on", "person")
+    def _dates(self, dates: DueDateQuerySet, every_day: bool = False) -> DueDateQuerySet:
+        seen = dates.within(properties_for(self.user))
+        found = self._narrowed(seen, "due_on", "person", every_day)
         kind = self.asked("kind")
         return found.filter(kind=kind) if kind else found
 
-    def _narrowed(self, found: Any, day: str, person: str) -> Any:
+    def _narrowed(self, found: Any, day: str, person: str, every_day: bool = False) -> Any:
         asked = {
             "member__building__property": self.asked("place"),
             person: self.asked("person"),
-            f"{day}__gte": self.asked("first"),
-            f"{day}__lte": self.asked("until"),
+            f"{day}__gte": None if every_day else self.asked("first"),
+            f"{day}__lte": None if every_day else self.asked("until"),
         }
         found = found.filter(**{name: value for name, value in asked.items() if value})
         if mark := self.asked("mark"):

@@ -55,11 +55,11 @@ def _looks_words(table: Table) -> str:
 @permission_required("repairs.view_duedate", raise_exception=True)
 def inspection_calendar(request: HttpRequest) -> HttpResponse:
     on = timezone.now().date()
-    asked = ScheduleFilter(request.GET, user=request.user, on=on)
+    asked = ScheduleFilter(request.GET, user=request.user, on=on).for_a_year()
     asked.is_valid()
     first = month_start(asked.asked("first") or on)
     after = months_later(first, 12)
-    planned = asked.outstanding()
+    planned = asked.outstanding(every_day=True)
     days = planned.filter(due_on__gte=first, due_on__lt=after).order_by()
     counts = dict(days.values_list("due_on").annotate(Count("pk")))
     context = {

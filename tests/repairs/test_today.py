@@ -55,7 +55,7 @@ def test_the_sentence_answers_what_is_overdue_what_is_curing_and_what_is_next(
     )
     page = crew.get(reverse("today")).context["page"]
     assert page.lead == (
-        "Four dates are overdue at Mill Row; the oldest since 3 May 2026. "
+        "Four looks are overdue at Mill Row; the oldest since 3 May 2026. "
         "One cure runs; the next is ready at 14:30 on 5 May. Next is N-SILL-03, on 20 May."
     )
 
@@ -144,7 +144,7 @@ def test_lots_that_expire_run_low_or_need_a_count_are_shown() -> None:
     spent.move(Movement.Kind.USED, Decimal(-100), NOW, None)
     make.LotFactory(number="well", expires_on=later)
     assert lots_of(make.make_crew()) == [
-        ("old", "Expired two days ago"), ("soon", "Expires in 10 days"),
+        ("old", "Expired 2 days ago"), ("soon", "Expires in 10 days"),
         ("low", "Runs low"), ("over", "Count needed"),
     ]  # fmt: skip
 
@@ -152,7 +152,8 @@ def test_lots_that_expire_run_low_or_need_a_count_are_shown() -> None:
 def test_viewers_see_no_stores_and_only_their_properties(client: Client) -> None:
     make.LotFactory(number="old", expires_on=date(2026, 5, 3))
     mine, other = (
-        make.DueDateFactory(member__mark=mark, due_on=date(2026, 5, 1)) for mark in ("mine", "other")
+        make.DueDateFactory(member__mark=mark, due_on=date(2026, 5, 1))
+        for mark in ("mine", "other")
     )
     viewer = make.make_viewer(mine.member.building.property)
     client.force_login(viewer)
