@@ -20,7 +20,7 @@ def change_owner(of: Property, to: Owner, on: date, note: str = "") -> Ownership
     current = of.ownerships.current().select_related("owner").first()
     if current is not None:
         _end(current, to, on)
-    if to.pk is None:
+    if to._state.adding:
         to.full_clean()
         to.save()
     begun = Ownership(property=of, owner=to, from_on=on, note=note)
@@ -34,8 +34,10 @@ def _end(current: Ownership, to: Owner, on: date) -> None:
         raise ValidationError({"owner": f"{to} holds it already."})
     if on <= current.from_on:
         raise ValidationError(
-            {"on": f"{current.owner} has held it since {current.from_on:%-d %B} "
-                   f"{current.from_on.year}; the change lies after that day."}
+            {
+                "on": f"{current.owner} has held it since {current.from_on:%-d %B} "
+                f"{current.from_on.year}; the change lies after that day."
+            }
         )
     current.to_on = on
     current.save(update_fields=["to_on"])

@@ -31,7 +31,9 @@ class PropertyFilter(django_filters.FilterSet):
         queryset=Owner.objects.none(), method="held_by", label="Owner now", empty_label="Any owner"
     )
     show = django_filters.ChoiceFilter(
-        choices=[("given_up", "Given up"), ("all", "All")], method="leave", label="Show",
+        choices=[("given_up", "Given up"), ("all", "All")],
+        method="leave",
+        label="Show",
         empty_label="Looked after",
     )
 

@@ -26,8 +26,14 @@ class PropertyTable(tables.Table):
     class Meta:
         model = Property
         fields = (
-            "name", "address", "owner_now", "building_count", "member_count", "defect_count",
-            "worst_urgency", "given_up_on",
+            "name",
+            "address",
+            "owner_now",
+            "building_count",
+            "member_count",
+            "defect_count",
+            "worst_urgency",
+            "given_up_on",
         )
         order_by = "name"
         empty_text = (

@@ -15,7 +15,7 @@ MUCH_LOST = {Defect.SectionLoss.TO_50, Defect.SectionLoss.OVER_50}
 
 def cautions_about(member: Member, defects: Sequence[Defect] = ()) -> list[Remark]:
     """The cautions of a member and of its open defects; reads its building and property."""
-    found = [_load(member), _strength(defects), _lead(member)]
+    found = [_strength(defects), _load(member), _lead(member)]
     return [caution for caution in found if caution]
 
 
@@ -32,13 +32,14 @@ def _load(member: Member) -> Remark | None:
 
 def _strength(defects: Sequence[Defect]) -> Remark | None:
     for defect in defects:
-        doubted = (
-            defect.structural_concern == YesNoUnknown.YES or defect.section_loss in MUCH_LOST
-        )
+        doubted = defect.structural_concern == YesNoUnknown.YES or defect.section_loss in MUCH_LOST
         if defect.is_outstanding() and doubted:
             return Remark(
-                "strength-in-doubt", "stop", f"{defect}: its strength is in doubt.",
-                "20 % of the section lost, or any doubt about strength", PRACTICE,
+                "strength-in-doubt",
+                "stop",
+                f"{defect}: its strength is in doubt.",
+                "20 % of the section lost, or any doubt about strength",
+                PRACTICE,
                 "Keep people and loads off it, and ask a structural engineer before anything is "
                 "cut or filled.",
             )

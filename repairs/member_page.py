@@ -139,9 +139,7 @@ def zone_rows(records: MemberRecords) -> list[ZoneRow]:
 
 def _zone_row(records: MemberRecords, zone: Zone) -> ZoneRow:
     repairs = tuple(
-        repair
-        for repair in records.repairs
-        if repair.zone == zone and repair.kind in MENDS_A_SPOT
+        repair for repair in records.repairs if repair.zone == zone and repair.kind in MENDS_A_SPOT
     )
     spans = [Span(records.day(repair.began_at), repair.failed_on) for repair in repairs]
     return ZoneRow(

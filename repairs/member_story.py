@@ -22,8 +22,12 @@ RESULT_SHAPES = {
 
 def story_of(records: MemberRecords) -> list[Event]:
     events = [
-        *_its_own(records), *_defects(records), *_readings(records), *_repairs(records),
-        *_inspections(records), *_called_off(records),
+        *_its_own(records),
+        *_defects(records),
+        *_readings(records),
+        *_repairs(records),
+        *_inspections(records),
+        *_called_off(records),
     ]
     return sorted(events, key=lambda event: event.when, reverse=True)
 

@@ -3,7 +3,7 @@ open, what falls due, and what it has cost."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -45,6 +45,13 @@ class PropertyCosts:
     total_minor: int
     periods: tuple[OwnerPeriod, ...]
     without_owner_minor: int
+
+
+@dataclass(frozen=True)
+class PropertySums:
+    standing: int
+    defects: int
+    overdue: int
 
 
 @dataclass(frozen=True)
@@ -95,7 +102,7 @@ def open_defects(within: Q) -> Open:
     return first_of(defects)
 
 
-def defects_on(members: Sequence[Member]) -> QuerySet[Defect]:
+def defects_on(members: Iterable[Member]) -> QuerySet[Defect]:
     return Defect.objects.outstanding().filter(member__in=[member.pk for member in members])
 
 
@@ -104,19 +111,29 @@ def next_due(within: Q) -> Open:
     return first_of(due)
 
 
-def buildings_of(of: Property, on: date) -> QuerySet[Building]:
+def sums_of(buildings: list[Any]) -> PropertySums:
+    """Of buildings as `buildings_of` gives them."""
+    return PropertySums(
+        standing=sum(not building.is_down for building in buildings),
+        defects=sum(building.defect_count for building in buildings),
+        overdue=sum(building.overdue_count for building in buildings),
+    )
+
+
+def buildings_of(of: Property, on: date) -> list[Building]:
     """The buildings of a property, standing ones first, with their figures."""
     here = OuterRef("pk")
     members = Member.objects.in_place().filter(building=here)
     defects = Defect.objects.outstanding().filter(member__building=here)
     overdue = DueDate.objects.overdue(on).filter(member__building=here)
-    return of.buildings.annotate(
+    found = of.buildings.annotate(
         member_count=_count(members, "building"),
         defect_count=_count(defects, "member__building"),
         worst_urgency=Subquery(_grouped(defects, "member__building", Max("urgency"))),
         overdue_count=_count(overdue, "member__building"),
         is_down=Q(demolished_on__isnull=False),
     ).order_by("is_down", "name")
+    return list(found)
 
 
 def elevations_of(building: Building) -> QuerySet[Elevation]:

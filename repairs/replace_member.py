@@ -20,7 +20,7 @@ def take_out(member: Member, on: date, reason: str, successor: Member | None = N
     member.removed_on, member.removed_reason = on, reason
     member.save(update_fields=["removed_on", "removed_reason"])
     schedule.cancel_for_member(member, f"{member.mark} was taken out: {reason}"[:300], on)
-    for defect in member.defects.outstanding():  # type: ignore[attr-defined]
+    for defect in member.defects.outstanding():
         defect.state = Defect.State.SUPERSEDED
         defect.closed_on = max(on, defect.found_on)
         defect.save(update_fields=["state", "closed_on"])

@@ -18,18 +18,27 @@ class BuildingForm(RecordForm):
     given = ("property",)
 
     demolished_on = DayField(
-        required=False, label="Demolished on",
+        required=False,
+        label="Demolished on",
         help_text="Leave it empty while it stands. Its history is kept.",
     )
 
     class Meta:
         model = Building
         fields = [
-            "name", "year_built", "year_known", "storeys", "latitude", "longitude",
-            "altitude_m", "demolished_on", "notes",
+            "name",
+            "year_built",
+            "year_known",
+            "storeys",
+            "latitude",
+            "longitude",
+            "altitude_m",
+            "demolished_on",
+            "notes",
         ]
         labels = {
-            "year_known": "The year is known", "altitude_m": "Height above the sea, m",
+            "year_known": "The year is known",
+            "altitude_m": "Height above the sea, m",
         }
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
 
@@ -44,7 +53,11 @@ class ElevationForm(RecordForm):
     given = ("building",)
 
     area_m2 = QuantityField(
-        Quantity.AREA, required=False, label="Area", min_value=Decimal("0.01"), places=2,
+        Quantity.AREA,
+        required=False,
+        label="Area",
+        min_value=Decimal("0.01"),
+        places=2,
         max_value=Decimal(1_000_000),
     )
 

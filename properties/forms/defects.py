@@ -21,8 +21,12 @@ LARGEST = Decimal(100_000)
 
 def extent(label: str, hint: bool = False) -> QuantityField:
     return QuantityField(
-        Quantity.LENGTH, label=label, required=False, min_value=Decimal("0.01"),
-        max_value=LARGEST, hint=hint,
+        Quantity.LENGTH,
+        label=label,
+        required=False,
+        min_value=Decimal("0.01"),
+        max_value=LARGEST,
+        hint=hint,
     )
 
 
@@ -41,12 +45,28 @@ class DefectForm(RecordForm):
     class Meta:
         model = Defect
         fields = [
-            "zone", "kind", "found_on", "found_by", "cause", "cause_state", "cause_put_right_on",
-            "cause_note", "length_mm", "width_mm", "depth_mm", "probe_mm", "section_loss",
-            "condition", "urgency", "structural_concern", "notes",
+            "zone",
+            "kind",
+            "found_on",
+            "found_by",
+            "cause",
+            "cause_state",
+            "cause_put_right_on",
+            "cause_note",
+            "length_mm",
+            "width_mm",
+            "depth_mm",
+            "probe_mm",
+            "section_loss",
+            "condition",
+            "urgency",
+            "structural_concern",
+            "notes",
         ]
         labels = {
-            "zone": "Where on the member", "kind": "What is wrong", "cause_note": "About the cause",
+            "zone": "Where on the member",
+            "kind": "What is wrong",
+            "cause_note": "About the cause",
             "section_loss": "How much of the section is lost",
             "structural_concern": "Is the strength in doubt?",
         }
@@ -62,6 +82,11 @@ class DefectForm(RecordForm):
         return not_after(self.cleaned_data["cause_put_right_on"], self.on, "That day")
 
 
+class DefectChoice(forms.ModelChoiceField):
+    def label_from_instance(self, obj: Defect) -> str:
+        return f"{obj}, found {obj.found_on:%-d %B} {obj.found_on.year}"
+
+
 class DefectEditForm(DefectForm):
     """A defect later on: also its state, and the day it was closed."""
 
@@ -69,16 +94,16 @@ class DefectEditForm(DefectForm):
 
     class Meta(DefectForm.Meta):
         fields = ["state", "closed_on", "superseded_by", *DefectForm.Meta.fields]
-        labels = {**DefectForm.Meta.labels, "superseded_by": "Superseded by the defect"}
+        labels = DefectForm.Meta.labels
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["superseded_by"]
-        assert isinstance(field, forms.ModelChoiceField)
         others = Defect.objects.filter(member=self.instance.member).exclude(pk=self.instance.pk)
-        field.queryset = others.select_related("member")
-        field.label_from_instance = (  # type: ignore[method-assign]
-            lambda defect: f"{defect}, found {defect.found_on:%-d %B %Y}"
+        self.fields["superseded_by"] = DefectChoice(
+            others.select_related("member"),
+            required=False,
+            label="Superseded by",
+            empty_label="None",
         )
 
     def clean_closed_on(self) -> date | None:
@@ -110,26 +135,42 @@ class MoistureForm(RecordForm):
 
     taken_on = DayField(label="Taken on")
     taken_time = forms.TimeField(
-        label="At", widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"}),
+        label="At",
+        widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"}),
         error_messages={"invalid": "Type the time like 09:30."},
     )
     depth_mm = QuantityField(
-        Quantity.LENGTH, label="Depth of the pins", required=False, places=1,
+        Quantity.LENGTH,
+        label="Depth of the pins",
+        required=False,
+        places=1,
         max_value=Decimal(1_000),
     )
     wood_c = QuantityField(
-        Quantity.TEMPERATURE, label="Temperature of the wood", required=False,
-        min_value=Decimal(-40), max_value=Decimal(90),
+        Quantity.TEMPERATURE,
+        label="Temperature of the wood",
+        required=False,
+        min_value=Decimal(-40),
+        max_value=Decimal(90),
     )
 
     class Meta:
         model = MoistureReading
         fields = [
-            "zone", "raw_pct", "taken_by", "meter", "meter_name", "depth_mm", "wood_c", "treated",
+            "zone",
+            "raw_pct",
+            "taken_by",
+            "meter",
+            "meter_name",
+            "depth_mm",
+            "wood_c",
+            "treated",
             "note",
         ]
         labels = {
-            "zone": "Where on the member", "raw_pct": "Reading, %", "meter_name": "Which meter",
+            "zone": "Where on the member",
+            "raw_pct": "Reading, %",
+            "meter_name": "Which meter",
             "treated": "Is the wood treated with salts or preservative?",
         }
         widgets = {"treated": forms.RadioSelect}

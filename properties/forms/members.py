@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from config.quantities import Quantity
 from config.quantity_fields import QuantityField
 from properties.marks import marks_from
-from properties.models import Member
+from properties.models import Elevation, Member
 
 from .records import RecordForm, year_not_after
 
@@ -25,41 +25,82 @@ CAN_BE_NOT_APPLICABLE = {
 }
 LARGEST_SECTION, LONGEST = Decimal(5_000), Decimal(100_000)
 MOST_AT_ONCE = 60
-SECTION_KINDS = {
-    "min_value": Decimal("0.01"), "max_value": LARGEST_SECTION, "required": False, "hint": False,
-}
+
+
+def section(label: str) -> QuantityField:
+    return QuantityField(
+        Quantity.LENGTH,
+        label=label,
+        required=False,
+        hint=False,
+        min_value=Decimal("0.01"),
+        max_value=LARGEST_SECTION,
+    )
+
+
+class ElevationChoice(forms.ModelChoiceField):
+    """Names the elevations of one building, without the building."""
+
+    def label_from_instance(self, obj: Elevation) -> str:
+        return obj.name
 
 
 class MemberForm(RecordForm):
-    given = ("building", "removed_on")
+    given: tuple[str, ...] = ("building", "removed_on")
 
-    width_mm = QuantityField(Quantity.LENGTH, label="Section, across the face", **SECTION_KINDS)
-    depth_mm = QuantityField(Quantity.LENGTH, label="Section, into the wall", **SECTION_KINDS)
+    width_mm = section("Section, across the face")
+    depth_mm = section("Section, into the wall")
     length_mm = QuantityField(
-        Quantity.LENGTH, label="Length", required=False,
-        min_value=Decimal("0.01"), max_value=LONGEST,
+        Quantity.LENGTH,
+        label="Length",
+        required=False,
+        min_value=Decimal("0.01"),
+        max_value=LONGEST,
     )
     expected_surface_c = QuantityField(
-        Quantity.TEMPERATURE, label="Expected surface temperature on a hot day", required=False,
-        min_value=Decimal(-20), max_value=Decimal(120),
+        Quantity.TEMPERATURE,
+        label="Expected surface temperature on a hot day",
+        required=False,
+        min_value=Decimal(-20),
+        max_value=Decimal(120),
         help_text="Leave it empty for the usual figure of its colour and face.",
     )
     not_applicable = forms.MultipleChoiceField(
-        choices=list(CAN_BE_NOT_APPLICABLE.items()), required=False,
-        widget=forms.CheckboxSelectMultiple, label="Does not apply to this member",
+        choices=list(CAN_BE_NOT_APPLICABLE.items()),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="Does not apply to this member",
     )
 
     class Meta:
         model = Member
         fields = [
-            "mark", "kind", "elevation", "position", "width_mm", "depth_mm", "length_mm",
-            "species", "installed_year", "exposure", "ground_contact", "load_bearing", "use_class",
-            "finish", "finish_colour", "finish_tone", "oldest_paint_year", "expected_surface_c",
-            "not_applicable", "notes",
+            "mark",
+            "kind",
+            "elevation",
+            "position",
+            "width_mm",
+            "depth_mm",
+            "length_mm",
+            "species",
+            "installed_year",
+            "exposure",
+            "ground_contact",
+            "load_bearing",
+            "use_class",
+            "finish",
+            "finish_colour",
+            "finish_tone",
+            "oldest_paint_year",
+            "expected_surface_c",
+            "not_applicable",
+            "notes",
         ]
         labels = {
-            "load_bearing": "Does it carry load?", "ground_contact": "Does it touch the ground?",
-            "finish_colour": "Colour", "finish_tone": "How dark the colour is",
+            "load_bearing": "Does it carry load?",
+            "ground_contact": "Does it touch the ground?",
+            "finish_colour": "Colour",
+            "finish_tone": "How dark the colour is",
             "oldest_paint_year": "Year of the oldest paint on it",
             "installed_year": "Year it was put in",
         }
@@ -72,12 +113,11 @@ class MemberForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        elevations = self.instance.building.elevations.all()
-        field = self.fields["elevation"]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = elevations
-        field.empty_label = "None, or not known"
-        field.label_from_instance = lambda elevation: elevation.name  # type: ignore[method-assign]
+        self.fields["elevation"] = ElevationChoice(
+            self.instance.building.elevations.all(),
+            required=False,
+            empty_label="None, or not known",
+        )
 
     def clean_mark(self) -> str:
         return " ".join(str(self.cleaned_data["mark"]).split())
@@ -106,7 +146,10 @@ class NewMemberForm(MemberForm):
     """Several alike are entered at once, their marks counted on from the first."""
 
     count = forms.IntegerField(
-        label="How many like this", min_value=1, max_value=MOST_AT_ONCE, initial=1,
+        label="How many like this",
+        min_value=1,
+        max_value=MOST_AT_ONCE,
+        initial=1,
         help_text="Their marks count on: S-SILL-01, S-SILL-02, …",
     )
 
@@ -126,10 +169,12 @@ class NewMemberForm(MemberForm):
         if taken := list(here.values_list("mark", flat=True)):
             words = ", ".join(taken[:5]) + (" and others" if len(taken) > 5 else "")
             raise ValidationError(
-                {"count": ValidationError(
-                    f"{words} stand here already. Enter fewer, or begin at a later mark.",
-                    code="marks-taken",
-                )}
+                {
+                    "count": ValidationError(
+                        f"{words} stand here already. Enter fewer, or begin at a later mark.",
+                        code="marks-taken",
+                    )
+                }
             )
 
     def marks(self) -> list[str]:

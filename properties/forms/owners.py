@@ -37,9 +37,7 @@ class OwnerChoiceForm(forms.Form):
         if picked and typed:
             self.add_error(
                 "new_owner",
-                ValidationError(
-                    "Pick an owner or type a new one, not both.", code="two-owners"
-                ),
+                ValidationError("Pick an owner or type a new one, not both.", code="two-owners"),
             )
         elif not picked and not typed and "owner" not in self.errors:
             self.add_error(
@@ -54,9 +52,7 @@ class OwnerChoiceForm(forms.Form):
 
 
 class ChangeOwnerForm(OwnerChoiceForm):
-    on = DayField(
-        label="Day of the change", help_text="The new owner holds it from this day on."
-    )
+    on = DayField(label="Day of the change", help_text="The new owner holds it from this day on.")
     note = forms.CharField(
         max_length=300, required=False, help_text="Such as 'Sold' or 'Left by will'."
     )

@@ -18,11 +18,18 @@ class PropertyForm(RecordForm):
     class Meta:
         model = Property
         fields = [
-            "name", "address", "country", "time_zone", "currency", "unit_system",
-            "lead_paint_ban_year", "notes",
+            "name",
+            "address",
+            "country",
+            "time_zone",
+            "currency",
+            "unit_system",
+            "lead_paint_ban_year",
+            "notes",
         ]
         labels = {
-            "unit_system": "Units", "lead_paint_ban_year": "Year that lead paint was banned there",
+            "unit_system": "Units",
+            "lead_paint_ban_year": "Year that lead paint was banned there",
         }
         help_texts = {"time_zone": "Such as Europe/London or America/New_York."}
         widgets = {
@@ -51,9 +58,7 @@ class FirstOwnerForm(OwnerChoiceForm):
             return self.cleaned_data
         cleaned = super().clean()
         if not cleaned.get("from_on") and "from_on" not in self.errors:
-            self.add_error(
-                "from_on", ValidationError("Say from which day.", code="no-day")
-            )
+            self.add_error("from_on", ValidationError("Say from which day.", code="no-day"))
         return cleaned
 
     def names_an_owner(self) -> bool:

@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db.models import UniqueConstraint
+from django.db.models.fields import BLANK_CHOICE_DASH
 
 from config.quantities import UnitSystem
 from config.quantity_fields import apply_units
@@ -49,6 +50,9 @@ class RecordForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.on = on
         apply_units(self, units)
+        for field in self.fields.values():
+            if isinstance(field, forms.TypedChoiceField):
+                _name_the_empty_choice(field)
 
     def _get_validation_exclusions(self) -> set[str]:
         excluded: set[str] = super()._get_validation_exclusions()  # type: ignore[misc]
@@ -74,6 +78,15 @@ class RecordForm(forms.ModelForm):
                 here = [name for name in constraint.fields if name in self.fields]
                 return here[0] if len(here) == 1 else None
         return None
+
+
+def _name_the_empty_choice(field: forms.TypedChoiceField) -> None:
+    """Say in words what Django draws as a row of dashes."""
+    shown: Any = field.choices
+    choices = list(shown)
+    if choices and choices[0] == BLANK_CHOICE_DASH[0]:
+        words = "Choose one" if field.required else "Not recorded"
+        field.choices = [("", words), *choices[1:]]
 
 
 def not_after(day: date | None, last: date, what: str) -> date | None:

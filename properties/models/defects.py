@@ -18,13 +18,16 @@ from properties.moisture import OVER_RANGE_PCT, CorrectedReading, correct
 from .members import Member, YesNoUnknown, Zone
 from .owners import Property
 
-SIZE = {
-    "max_digits": 9,
-    "decimal_places": 2,
-    "null": True,
-    "blank": True,
-    "validators": [MinValueValidator(Decimal("0.01"))],
-}
+
+def _size(name: str) -> models.DecimalField:
+    return models.DecimalField(
+        name,
+        max_digits=9,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.01"))],
+    )
 
 
 class DefectQuerySet(models.QuerySet["Defect"]):
@@ -115,10 +118,10 @@ class Defect(models.Model):
     )
     cause_put_right_on = models.DateField(null=True, blank=True)
     cause_note = models.CharField(max_length=300, blank=True)
-    length_mm = models.DecimalField("length", **SIZE)
-    width_mm = models.DecimalField("width", **SIZE)
-    depth_mm = models.DecimalField("depth", **SIZE)
-    probe_mm = models.DecimalField("probe goes in", **SIZE)
+    length_mm = _size("length")
+    width_mm = _size("width")
+    depth_mm = _size("depth")
+    probe_mm = _size("probe goes in")
     section_loss = models.CharField(max_length=7, choices=SectionLoss, default=SectionLoss.UNKNOWN)
     condition = models.CharField(
         "condition class",

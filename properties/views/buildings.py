@@ -48,7 +48,9 @@ def building_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def elevation_new(request: HttpRequest, pk: int) -> HttpResponse:
     building = find_building(request.user, pk)
     form = ElevationForm(
-        sent(request), instance=Elevation(building=building), on=today(building.property),
+        sent(request),
+        instance=Elevation(building=building),
+        on=today(building.property),
         units=units_for(request.user, building.property),
     )
     page = FormPage(
@@ -65,7 +67,9 @@ def elevation_edit(request: HttpRequest, pk: int) -> HttpResponse:
     elevation = find_elevation(request.user, pk)
     building = elevation.building
     form = ElevationForm(
-        sent(request), instance=elevation, on=today(building.property),
+        sent(request),
+        instance=elevation,
+        on=today(building.property),
         units=units_for(request.user, building.property),
     )
     page = FormPage(

@@ -15,19 +15,21 @@ from properties.models import Defect, Member, MoistureReading
 from properties.models.members import Zone
 from properties.units import units_for
 
-from .form_page import FormPage, answer_form, sent, today
+from .form_page import FormPage, answer_form, sent, signed_in, today
 
 
 @permission_required("properties.add_defect", raise_exception=True)
 def defect_new(request: HttpRequest, pk: int) -> HttpResponse:
-    member = find_member(request.user, pk)
+    by, member = signed_in(request), find_member(request.user, pk)
     of = member.building.property
     form = DefectForm(
-        sent(request), instance=Defect(member=member, recorded_by=request.user), on=today(of),
+        sent(request),
+        instance=Defect(member=member, recorded_by=by),
+        on=today(of),
         units=units_for(request.user, of),
         initial={
             "found_on": today(of),
-            "found_by": request.user.get_full_name(),
+            "found_by": by.get_full_name(),
             "zone": request.GET.get("zone", Zone.WHOLE),
         },
     )
@@ -63,17 +65,20 @@ def defect_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @permission_required("properties.add_moisturereading", raise_exception=True)
 def moisture_new(request: HttpRequest, pk: int) -> HttpResponse:
-    member = find_member(request.user, pk)
+    by, member = signed_in(request), find_member(request.user, pk)
     of = member.building.property
     defect = _defect_named(request, member)
     now = timezone.now().astimezone(of.zone)
     form = MoistureForm(
         sent(request),
-        instance=MoistureReading(member=member, defect=defect, recorded_by=request.user),
-        on=now.date(), zone=of.zone, units=units_for(request.user, of),
+        instance=MoistureReading(member=member, defect=defect, recorded_by=by),
+        on=now.date(),
+        zone=of.zone,
+        units=units_for(request.user, of),
         initial={
-            "taken_on": now.date(), "taken_time": now.time(),
-            "taken_by": request.user.get_full_name(),
+            "taken_on": now.date(),
+            "taken_time": now.time(),
+            "taken_by": by.get_full_name(),
             "zone": defect.zone if defect else Zone.WHOLE,
         },
     )

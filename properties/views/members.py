@@ -21,9 +21,24 @@ from properties.units import units_for
 from .form_page import FormPage, answer_form, sent, show_form, today
 
 ALIKE = (
-    "kind", "elevation", "position", "width_mm", "depth_mm", "length_mm", "species",
-    "installed_year", "exposure", "ground_contact", "load_bearing", "use_class", "finish",
-    "finish_colour", "finish_tone", "oldest_paint_year", "expected_surface_c", "not_applicable",
+    "kind",
+    "elevation",
+    "position",
+    "width_mm",
+    "depth_mm",
+    "length_mm",
+    "species",
+    "installed_year",
+    "exposure",
+    "ground_contact",
+    "load_bearing",
+    "use_class",
+    "finish",
+    "finish_colour",
+    "finish_tone",
+    "oldest_paint_year",
+    "expected_surface_c",
+    "not_applicable",
 )
 
 
@@ -31,7 +46,9 @@ ALIKE = (
 def member_new(request: HttpRequest, pk: int) -> HttpResponse:
     building = find_building(request.user, pk)
     form = NewMemberForm(
-        sent(request), instance=Member(building=building), on=today(building.property),
+        sent(request),
+        instance=Member(building=building),
+        on=today(building.property),
         units=units_for(request.user, building.property),
         initial=_first_guess(request, building),
     )
@@ -67,9 +84,7 @@ def _after_saving(request: HttpRequest, members: list[Member]) -> HttpResponse:
     if len(members) == 1:
         messages.success(request, f"{first.mark} is saved.")
     else:
-        messages.success(
-            request, f"{len(members)} members are saved: {first.mark} to {last.mark}."
-        )
+        messages.success(request, f"{len(members)} members are saved: {first.mark} to {last.mark}.")
     if "next" in request.POST:
         there = reverse("member-new", args=[last.building_id])
         return redirect(f"{there}?like={last.pk}")
@@ -89,7 +104,9 @@ def member_edit(request: HttpRequest, pk: int) -> HttpResponse:
         trail=(building.property, building, copy(member)),
     )
     form = MemberForm(
-        sent(request), instance=member, on=today(building.property),
+        sent(request),
+        instance=member,
+        on=today(building.property),
         units=units_for(request.user, building.property),
     )
     return answer_form(request, form, page, form.save)

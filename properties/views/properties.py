@@ -40,6 +40,10 @@ class PropertyList(PermissionRequiredMixin, ListExport, SingleTableMixin, Filter
     def get_queryset(self) -> QuerySet[Property]:
         return with_figures(properties_for(self.request.user), today())
 
+    def get_table_kwargs(self) -> dict[str, Any]:
+        shown = self.request.GET.get("show")
+        return {} if shown in {"all", "given_up"} else {"exclude": ("given_up_on",)}
+
     def get_filterset_kwargs(self, filterset_class: Any) -> dict[str, Any]:
         # Also without a query, so that what was given up is left out from the start.
         kwargs = super().get_filterset_kwargs(filterset_class)
@@ -118,7 +122,9 @@ def property_give_up(request: HttpRequest, pk: int) -> HttpResponse:
         trail=(copy(of),),
     )
     form = GiveUpForm(
-        sent(request), instance=of, on=today(of),
+        sent(request),
+        instance=of,
+        on=today(of),
         initial={"given_up_on": of.given_up_on or today(of)},
     )
     return answer_form(request, form, page, form.save)

@@ -16,7 +16,9 @@ class TakeOutForm(forms.Form):
         max_length=200, label="Why", help_text="Such as 'Decayed beyond repair at both ends'."
     )
     replaced = forms.BooleanField(
-        required=False, initial=True, label="Another member took its place",
+        required=False,
+        initial=True,
+        label="Another member took its place",
         help_text="Its facts are below, filled in from the old one. Change what differs.",
     )
 

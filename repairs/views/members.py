@@ -54,16 +54,14 @@ def defect_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "units": units_for(request.user, of),
         "readings": readings,
         "worst": worst_of_latest(readings),
-        "repairs": defect.repairs.standing().order_by("began_at"),  # type: ignore[attr-defined]
+        "repairs": defect.repairs.standing().order_by("began_at"),
         "photographs": defect.photographs.all(),
         "cautions": cautions_about(defect.member, (defect,)),
     }
     return render(request, "repairs/defect_detail.html", context)
 
 
-@permission_required(
-    ["properties.change_member", "properties.add_member"], raise_exception=True
-)
+@permission_required(["properties.change_member", "properties.add_member"], raise_exception=True)
 def member_replace(request: HttpRequest, pk: int) -> HttpResponse:
     member = find_member(request.user, pk)
     if not member.is_in_place():
@@ -72,8 +70,12 @@ def member_replace(request: HttpRequest, pk: int) -> HttpResponse:
     of = member.building.property
     form = TakeOutForm(sent(request), latest=today(of), initial={"on": today(of)})
     successor = SuccessorForm(
-        sent(request), instance=Member(building=member.building), replaced=member,
-        on=today(of), units=units_for(request.user, of), prefix="new",
+        sent(request),
+        instance=Member(building=member.building),
+        replaced=member,
+        on=today(of),
+        units=units_for(request.user, of),
+        prefix="new",
         initial=_carried_over(member),
     )
     sound = request.method == "POST" and form.is_valid()
@@ -87,9 +89,12 @@ def member_replace(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _carried_over(member: Member) -> dict[str, Any]:
-    return {"mark": member.mark, **{name: getattr(member, name) for name in ALIKE}} | {
-        "installed_year": None, "oldest_paint_year": None,
-    }
+    """The facts of the old member, but for its age: new timber has no old paint."""
+    facts = {name: getattr(member, name) for name in ALIKE}
+    facts["not_applicable"] = [
+        name for name in member.not_applicable if name != "oldest_paint_year"
+    ]
+    return {**facts, "mark": member.mark, "installed_year": None, "oldest_paint_year": None}
 
 
 def _replace_page(member: Member, successor: SuccessorForm) -> FormPage:

@@ -22,14 +22,12 @@ MEMBERS_ON_A_PAGE = 50
 def property_detail(request: HttpRequest, pk: int) -> HttpResponse:
     of = find_property(request.user, pk)
     on = today(of)
-    buildings = list(places.buildings_of(of, on))
+    buildings = places.buildings_of(of, on)
     context = {
         "property": of,
         "on": on,
         "buildings": buildings,
-        "standing": sum(not building.is_down for building in buildings),
-        "defect_count": sum(building.defect_count for building in buildings),
-        "overdue_count": sum(building.overdue_count for building in buildings),
+        "sums": places.sums_of(buildings),
         "costs": places.property_costs(of),
         "defects": places.open_defects(Q(member__building__property=of)),
         "due": places.next_due(Q(member__building__property=of)),
@@ -64,7 +62,7 @@ def building_detail(request: HttpRequest, pk: int) -> HttpResponse:
 def elevation_detail(request: HttpRequest, pk: int) -> HttpResponse:
     elevation = find_elevation(request.user, pk)
     of = elevation.building.property
-    members = places.with_condition(elevation.members.in_place())  # type: ignore[attr-defined]
+    members = places.with_condition(elevation.members.in_place())
     page = Paginator(members.order_by("position", "mark"), MEMBERS_ON_A_PAGE).get_page(
         request.GET.get("page")
     )
@@ -76,7 +74,7 @@ def elevation_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "on": today(of),
         "units": units_for(request.user, of),
         "page": page,
-        "drawing": draw(page.object_list, places.defects_on(page.object_list)),
+        "drawing": draw(page, places.defects_on(page)),
         "cost_minor": places.cost_to_date(CostLine.objects.filter(elevation=elevation)),
         "due": places.next_due(Q(member__elevation=elevation)),
     }

@@ -168,7 +168,7 @@ def test_several_alike_are_entered_at_once(manager: Client) -> None:
     shown = post(manager, "member-new", here.pk, **member(count="12", species="larch"))
     assert "12 members are saved: S-SILL-01 to S-SILL-12." in shown
     assert Member.objects.filter(species="larch").count() == 12
-    assert Member.history.filter(history_type="+").count() == 12  # type: ignore[attr-defined]
+    assert Member.history.filter(history_type="+").count() == 12
 
 
 def test_save_and_add_the_next_counts_the_mark_on(manager: Client) -> None:

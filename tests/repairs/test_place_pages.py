@@ -182,7 +182,10 @@ def test_scenario_9_a_redo_leaves_the_first_repair_its_own_life(manager: Client)
     sill = MemberFactory()
     first = repaired(sill, "left", 2025, state="failed", failed_on=date(2026, 2, 10))
     RepairFactory(
-        member=sill, zone="left", relation="redo", follows=first,
+        member=sill,
+        zone="left",
+        relation="redo",
+        follows=first,
         began_at=datetime(2026, 3, 1, 9, tzinfo=UTC),
     )
     assert "2 repairs before, lives 9 months and to date" in text(manager, sill)
@@ -259,9 +262,16 @@ def test_crew_see_the_acts_they_may_do_and_viewers_none(client: Client) -> None:
 
 def replace(client: Client, member: Member, **typed: str) -> str:
     facts = {
-        "new-mark": "N-1", "new-kind": "sill", "new-exposure": "partly", "new-ground_contact": "no",
-        "new-load_bearing": "no", "new-finish": "paint", "new-finish_tone": "white",
-        "on": "2026-05-18", "reason": "Decayed at both ends", "replaced": "on",
+        "new-mark": "N-1",
+        "new-kind": "sill",
+        "new-exposure": "partly",
+        "new-ground_contact": "no",
+        "new-load_bearing": "no",
+        "new-finish": "paint",
+        "new-finish_tone": "white",
+        "on": "2026-05-18",
+        "reason": "Decayed at both ends",
+        "replaced": "on",
     }
     there = reverse("member-replace", args=[member.pk])
     return client.post(there, {**facts, **typed}, follow=True).content.decode()
