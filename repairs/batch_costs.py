@@ -152,7 +152,9 @@ def _material_line(
     batch: Batch, stage: Stage, amount: int, currency: str, booking: Booking
 ) -> CostLine:
     member = stage.repair.member
-    numbers = ", ".join(dict.fromkeys(part.lot.number for part in batch.parts.all()))
+    numbers = ", ".join(
+        dict.fromkeys(part.lot.number for part in batch.parts.select_related("lot"))
+    )
     return CostLine(
         building=member.building,
         elevation_id=member.elevation_id,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from decimal import ROUND_DOWN, Decimal
 from typing import TYPE_CHECKING
@@ -116,8 +117,11 @@ def take_from_earlier(entry: EarlierBatchEntry, stage: Stage) -> Batch:
     return entry.batch
 
 
-def mark_opened(lot: Lot, on: date) -> None:
-    """The first batch from a lot opens it; a lot is not opened before it came."""
-    if lot.opened_on is None:
-        lot.opened_on = max(on, lot.received_on)
+def open_lots(days: Mapping[int, date]) -> None:
+    """The first batch from a lot opens it, on the day given by the lot's key; a lot is not
+    opened before it came. The rows are held in one order, so that no two savings wait for
+    each other in a ring."""
+    unopened = Lot.objects.filter(pk__in=days, opened_on__isnull=True).order_by("pk")
+    for lot in unopened.select_for_update(of=("self",)).select_related("product"):
+        lot.opened_on = max(days[lot.pk], lot.received_on)
         lot.save(update_fields=["opened_on"])

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 from materials.models import Lot, SheetRevision
 from materials.shelf_life import LastUsableDay, last_usable_day
@@ -254,4 +255,22 @@ def batch_facts(stage: StageEntry, batch: BatchEntry, used_on: date, stock: Stoc
         humidity_pct=first_known(batch.humidity_pct, stage.humidity_pct),
         thickness_mm=stage.thickness_mm,
         abandoned=batch.abandoned,
+        weather_of_stage=all(
+            getattr(batch, name) in (None, getattr(stage, name))
+            for name in ("air_c", "surface_c", "humidity_pct")
+        ),
+    )
+
+
+def earlier_batch_facts(stage: StageEntry, batch: Batch, zone: ZoneInfo) -> BatchFacts:
+    """A batch mixed for other work, as this stage used it: its lots and ratio were judged then,
+    and here only whether it was still workable."""
+    return BatchFacts(
+        sheet=sheet_facts(batch.sheet),
+        lots=(),
+        basis=batch.basis,
+        mixed_at=batch.mixed_at,
+        used_on=batch.mixed_at.astimezone(zone).date(),
+        applied_at=max(stage.began_at, batch.mixed_at),
+        thickness_mm=stage.thickness_mm,
     )

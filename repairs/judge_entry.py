@@ -10,6 +10,7 @@ from repairs.facts import (
     Readings,
     Stock,
     batch_facts,
+    earlier_batch_facts,
     face_of,
     layers_in,
     repair_facts,
@@ -48,6 +49,9 @@ def _in_stages(entry: RepairEntry) -> Iterator[PlacedRemark]:
             used_on = batch.mixed_at.astimezone(zone).date()
             said = batch_remarks(batch_facts(stage, batch, used_on, stock))
             yield from (placed(Where(index, number), remark) for remark in said)
+        for earlier in stage.earlier_batches:
+            said = batch_remarks(earlier_batch_facts(stage, earlier.batch, zone))
+            yield from (placed(where, remark) for remark in said)
         below += layers_in(index + 1, stage)
 
 

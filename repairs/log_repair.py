@@ -15,7 +15,7 @@ from materials.money import round_minor
 from properties.models import Defect
 from repairs import schedule
 from repairs.batch_costs import Booking, cause_of, place_costs
-from repairs.book_batch import book_batch, mark_opened, take_from_earlier, unplaced_amount
+from repairs.book_batch import book_batch, open_lots, take_from_earlier, unplaced_amount
 from repairs.checked_row import checked
 from repairs.cost_ledger import post
 from repairs.impossible import impossible, more_than_is_left, unsound
@@ -86,6 +86,7 @@ class _Writing:
     def write(self) -> Repair:
         self._keep_repair()
         self._keep_defects()
+        self._open_lots()
         for position, stage in enumerate(self.entry.stages):
             self._keep_stage(position, stage)
         self._keep_labour()
@@ -148,6 +149,15 @@ class _Writing:
     def _last_day(self) -> date:
         return self.day(self.entry.ended_at or self.entry.began_at)
 
+    def _open_lots(self) -> None:
+        days: dict[int, date] = {}
+        for stage in self.entry.stages:
+            for batch in stage.batches:
+                on = self.day(batch.mixed_at)
+                for part in batch.parts:
+                    days[part.lot.pk] = min(on, days.get(part.lot.pk, on))
+        open_lots(days)
+
     def _keep_stage(self, index: int, entry: StageEntry) -> None:
         cure = cure_of(entry)
         stage = Stage(
@@ -170,8 +180,6 @@ class _Writing:
         checked(stage).save(force_insert=True)
         self.stages.append(stage)
         for number, batch_entry in enumerate(entry.batches):
-            for part in batch_entry.parts:
-                mark_opened(part.lot, self.day(batch_entry.mixed_at))
             batch = book_batch(batch_entry, stage, self.entry.done_by, self.by)
             self.batches[index, number] = batch
             place_costs(batch, self._booking(self.day(batch_entry.mixed_at)))

@@ -13,7 +13,7 @@ from simple_history.models import HistoricalRecords
 
 from materials.models import Lot, Movement, SheetRevision
 
-from .repairs import Stage
+from .repairs import Repair, Stage
 
 
 def _summed(model: type[models.Model]) -> Coalesce:
@@ -32,6 +32,7 @@ class BatchQuerySet(models.QuerySet["Batch"]):
         `left_over_amount` says how much."""
         return (
             self.filter(mixed_at__gte=since)
+            .exclude(mixed_for__repair__state=Repair.State.WITHDRAWN)
             .annotate(left_over_amount=_summed(BatchPart) - _summed(BatchShare))
             .filter(left_over_amount__gt=0)
         )

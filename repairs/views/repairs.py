@@ -77,6 +77,9 @@ def repair_sign_off(request: HttpRequest, pk: int) -> HttpResponse:
         on=today,
         initial={"signed_on": today, "name": _person(request).get_full_name()},
     )
+    if repair.state == Repair.State.WITHDRAWN:
+        messages.error(request, "This repair was withdrawn, so there is nothing to sign.")
+        return redirect(repair)
     if request.method == "POST" and form.is_valid():
         form.instance.entered_by = request.user
         form.save()
