@@ -18,6 +18,7 @@ from repairs.history.dossier import Dossier, dossier_of
 from repairs.history.scope import Scope, ownership_on
 from repairs.history.unknowns import gaps
 from repairs.paper import pdf_from_html
+from repairs.remarks.repair_rules import lead_ban
 
 # Half a page's width is 83 mm: 200 dots to the inch is as much as a print shows.
 PRINT_PIXELS = 660
@@ -61,6 +62,7 @@ def _context(dossier: Dossier, made_by: str) -> dict[str, Any]:
         "holds": _holds(dossier),
         "gaps": gaps(dossier),
         "made_by": made_by,
+        "lead_ban": lead_ban(scope.property.lead_paint_ban_year, scope.property.country),
         "en_16096": EN_16096_STATUS,
     }
 

@@ -6,7 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
+from config.quantities import Quantity, show
 from properties.models import Building, Defect, Elevation, Member, MoistureReading, Ownership
 from repairs.cost_charts import Section, page_sections
 from repairs.cost_reports import CostReport, Share
@@ -35,6 +37,7 @@ class DefectTold:
     defect: Defect
     standing: str
     outstanding: bool
+    extent: str
 
 
 @dataclass(frozen=True)
@@ -51,6 +54,7 @@ class MemberTold:
 
     member: Member
     standing: str
+    section: str
     unknown: tuple[str, ...]
     cautions: tuple[Remark, ...]
     defects: tuple[DefectTold, ...]
@@ -166,12 +170,16 @@ def _member(member: Member, teller: Teller, lines: list[CostLine]) -> MemberTold
     return MemberTold(
         member=member,
         standing=_standing(member, scope),
+        section=_sizes(scope, member.width_mm, member.depth_mm),
         unknown=tuple(_unknown(member)),
         cautions=tuple(cautions_about(member, tuple(
             defect for defect in defects if is_outstanding(defect, scope)
         ))),
         defects=tuple(
-            DefectTold(each, defect_standing(each, scope), is_outstanding(each, scope))
+            DefectTold(
+                each, defect_standing(each, scope), is_outstanding(each, scope),
+                _sizes(scope, each.length_mm, each.width_mm, each.depth_mm),
+            )
             for each in defects
         ),
         readings=tuple(readings),
@@ -188,6 +196,16 @@ def _member(member: Member, teller: Teller, lines: list[CostLine]) -> MemberTold
         costs=tuple(teller.cost(line) for line in of_repair[None]),
         total=teller.money(sum(line.home_minor for line in lines)) if lines else "",
     )  # fmt: skip
+
+
+def _sizes(scope: Scope, *sizes: Decimal | None) -> str:
+    """'95 mm × 145 mm', with 'not recorded' once where none is known."""
+    if all(size is None for size in sizes):
+        return "not recorded"
+    return " × ".join(
+        "not recorded" if size is None else show(size, Quantity.LENGTH, scope.system)
+        for size in sizes
+    )
 
 
 def _falls_in(defect: Defect, scope: Scope) -> bool:

@@ -190,7 +190,12 @@ def _costs(scope: Scope) -> QuerySet[Any, Any]:
 
 
 def _rows(
-    scope: Scope, found: QuerySet[Any], what: str, rank: int, on: Any, member: str = "",
+    scope: Scope,
+    found: QuerySet[Any],
+    what: str,
+    rank: int,
+    on: Any,
+    member: str = "",
     **columns: Any,
 ) -> QuerySet[Any, Any]:
     """One kind of happening in the columns of all; a column not given is empty."""

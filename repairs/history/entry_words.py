@@ -181,7 +181,9 @@ def _inspection(row: Happening, scope: Scope) -> _Words:
     late = (row.on - row.other_on).days if row.other_on else 0
     text = ZONES[row.zone]
     if late > 0 and row.other_on:
-        text += f". It was due on {_day(row.other_on)}: {late} {'day' if late == 1 else 'days'} late"
+        text += (
+            f". It was due on {_day(row.other_on)}: {late} {'day' if late == 1 else 'days'} late"
+        )
     return _Words(
         "Inspection", text, RESULT_STATES[row.code], RESULTS[row.code],
         ("inspection-detail", row.key),
@@ -195,9 +197,13 @@ def _cost(row: Happening, scope: Scope) -> _Words:
     )  # fmt: skip
     borne = "" if row.state == CostLine.Bearer.OWNER else f"; borne by {BEARERS[row.state].lower()}"
     return _Words(
-        f"{COSTS[row.code]}, {amount}", f"{row.place}{worked}{borne}".lstrip("; "),
+        f"{COSTS[row.code]}, {amount}", _sentence(f"{worked}{borne}".lstrip("; ")),
         url=("cost-line-detail", row.key),
     )  # fmt: skip
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def plain(number: str | Decimal) -> str:

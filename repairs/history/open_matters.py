@@ -56,9 +56,7 @@ def _dates(member: Member, scope: Scope, rows: Rows) -> Iterator[OpenMatter]:
         )
 
 
-def _repair(
-    member: Member, repair: Repair, scope: Scope, rows: Rows
-) -> Iterator[OpenMatter]:
+def _repair(member: Member, repair: Repair, scope: Scope, rows: Rows) -> Iterator[OpenMatter]:
     began = repair.began_at.astimezone(scope.zone).date()
     for remark in rows.remarks.get(repair.pk, []):
         if remark.holds and not scope.is_over(remark.released_on):

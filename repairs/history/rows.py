@@ -131,9 +131,7 @@ def _readings(scope: Scope, on_member: dict[str, Any]) -> QuerySet[MoistureReadi
 
 
 def _repairs(scope: Scope) -> QuerySet[Repair]:
-    repairs = Repair.objects.standing().filter(
-        **_on_member(scope), **_before(scope, "began_at")
-    )
+    repairs = Repair.objects.standing().filter(**_on_member(scope), **_before(scope, "began_at"))
     return repairs.select_related("follows", "entered_by").order_by("began_at", "pk")
 
 
@@ -169,7 +167,9 @@ def _batches(scope: Scope, told: QuerySet[Repair]) -> ByKey[Batch]:
     under: defaultdict[int, list[Batch]] = defaultdict(list)
     for batch in batches:
         used_in = [share.stage_id for share in batch.shares.all() if share.stage_id]
-        for stage in dict.fromkeys([*([batch.mixed_for_id] if batch.mixed_for_id else []), *used_in]):
+        for stage in dict.fromkeys(
+            [*([batch.mixed_for_id] if batch.mixed_for_id else []), *used_in]
+        ):
             under[stage].append(batch)
     return dict(under)
 

@@ -252,9 +252,7 @@ def _hours(labour: list[Labour]) -> str:
     return f"{hours.normalize():f} h" if labour else ""
 
 
-def _lacks(
-    repair: Repair, stages: tuple[StageTold, ...], pictures: list[Photograph]
-) -> list[str]:
+def _lacks(repair: Repair, stages: tuple[StageTold, ...], pictures: list[Photograph]) -> list[str]:
     """What a reader would look for and not find, said in words."""
     lacks = []
     if not stages:

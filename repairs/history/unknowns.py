@@ -24,9 +24,7 @@ def gaps(dossier: Dossier) -> list[Gap]:
     elevations = [elevation for each in dossier.buildings for elevation in each.elevations]
     found = [
         Gap("Buildings: year built", sum(b.year_built is None for b in buildings), len(buildings)),
-        Gap(
-            "Elevations: bearing", sum(e.bearing_deg is None for e in elevations), len(elevations)
-        ),
+        Gap("Elevations: bearing", sum(e.bearing_deg is None for e in elevations), len(elevations)),
         *_counted("Members", (member.unknown for member in members), len(members)),
         *_counted("Repairs", (repair.lacks for repair in repairs), len(repairs)),
         Gap("Repairs: sign-off", sum(not r.sign_offs for r in repairs), len(repairs)),

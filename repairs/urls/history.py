@@ -1,3 +1,9 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from repairs.views import history
+
+# /properties/5/
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("properties/<int:pk>/history/", history.history_page, name="history-page"),
+    path("properties/<int:pk>/history.pdf", history.history_pdf, name="history-pdf"),
+]
