@@ -7,8 +7,8 @@ from decimal import Decimal
 
 MARGIN_K = Decimal(10)
 MARGIN_SOURCE = (
-    "margin of 10 K: common practice, no source. A heat deflection temperature is not a service "
-    "temperature (ISO 75-1, scope)"
+    "margin of 10 K: common practice, no source; a heat deflection temperature is not a service "
+    "temperature, says ISO 75-1 in its scope"
 )
 SOURCE = "common practice, no source"
 

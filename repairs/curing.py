@@ -13,10 +13,7 @@ from decimal import Decimal
 Number = float | Decimal
 LONGEST = timedelta(days=366 * 10_000)
 
-TEN_DEGREE_SOURCE = (
-    "ten-degree rule, a rule of thumb: each 10 °C colder doubles the time; flatters in the cold"
-)
-CHECK_BY_HAND = "An estimate proves nothing: try a thumbnail on it, or on the kept sample, first."
+TEN_DEGREE_SOURCE = "ten-degree rule (a rule of thumb: 10 °C colder, twice as long)"
 
 
 @dataclass(frozen=True)
@@ -59,7 +56,7 @@ def rate(temperature_c: Number, reference_c: Number, minimum_c: Number | None = 
     temperature, reference = float(temperature_c), float(reference_c)
     if not (-40 <= temperature <= 100 and -40 <= reference <= 100):
         raise ValueError("temperatures from -40 to 100 °C")
-    if minimum_c is not None and temperature < float(minimum_c):
+    if _too_cold(temperature, minimum_c):
         return 0.0
     return float(2 ** ((temperature - reference) / 10))
 
@@ -92,22 +89,20 @@ def cure_ready_at(
     _checked(start, cure_time)
     if cure_time is None:
         return CureEstimate(None, None, "The sheet gives no cure time.")
-    speed = _cautious_speed(reference_c, temperature_c, minimum_c)
-    if speed is None:
-        return CureEstimate(
-            _later(start, cure_time),
-            None,
-            f"The sheet's {_hours(cure_time)} alone: no temperature to reckon with is recorded.",
-        )
-    assert temperature_c is not None
-    assert reference_c is not None
-    if speed == 0:
+    if temperature_c is not None and _too_cold(temperature_c, minimum_c):
         return CureEstimate(
             None,
             0.0,
             f"Stands still at {_degrees(temperature_c)}, below the sheet's lowest "
             f"{_degrees(minimum_c or 0)}.",
         )
+    if temperature_c is None or reference_c is None:
+        return CureEstimate(
+            _later(start, cure_time),
+            None,
+            f"The sheet's {_hours(cure_time)} alone: no temperature to reckon with is recorded.",
+        )
+    speed = min(rate(temperature_c, reference_c), 1.0)
     taken = min(min(cure_time, LONGEST) / speed, LONGEST)
     if speed < 1:
         return CureEstimate(
@@ -116,11 +111,12 @@ def cure_ready_at(
             f"{_hours(cure_time)} at {_degrees(reference_c)} by the sheet, {_hours(taken)} at "
             f"{_degrees(temperature_c)} by the {TEN_DEGREE_SOURCE}.",
         )
+    warm = float(temperature_c) > float(reference_c)
+    warmer = f"; not shortened for {_degrees(temperature_c)}" if warm else ""
     return CureEstimate(
         _later(start, taken),
         speed,
-        f"The sheet's {_hours(cure_time)} at {_degrees(reference_c)}; not shortened for "
-        f"{_degrees(temperature_c)}.",
+        f"The sheet's {_hours(cure_time)} at {_degrees(reference_c)}{warmer}.",
     )
 
 
@@ -171,12 +167,8 @@ def recoat_window(
     return RecoatWindow(opening.ready_at, closes_at, opening.basis if recoat_from else "")
 
 
-def _cautious_speed(
-    reference_c: Number | None, temperature_c: Number | None, minimum_c: Number | None
-) -> float | None:
-    if temperature_c is None or reference_c is None:
-        return None
-    return min(rate(temperature_c, reference_c, minimum_c), 1.0)
+def _too_cold(temperature_c: Number, minimum_c: Number | None) -> bool:
+    return minimum_c is not None and float(temperature_c) < float(minimum_c)
 
 
 def _checked(start: datetime, span: timedelta | None) -> None:

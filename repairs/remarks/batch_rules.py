@@ -7,6 +7,7 @@ from decimal import Decimal
 from itertools import chain
 
 from materials.mixing import (
+    NEVER_CHANGE_THE_RATIO,
     MixRatio,
     correction,
     deviation,
@@ -48,7 +49,7 @@ def ratio_off(batch: BatchFacts) -> list[Remark]:
             f"{wanted}, within {percent(tolerance)}",
             _ratio_source(batch.sheet),
             f"{_while_wet(a, b, wanted)} Once set it may stay soft for good: try a thumbnail, "
-            f"and take it out if it dents.{_wrong_basis(batch, wanted)}",
+            f"and take it out if it dents.{_wrong_basis(batch, wanted)} {NEVER_CHANGE_THE_RATIO}",
             holds=True,
         )
     ]
@@ -109,8 +110,8 @@ def ratio_not_judged(batch: BatchFacts) -> list[Remark]:
         Remark(
             "ratio-not-judged",
             "note",
-            f"{_mixed(batch)}: not judged.",
-            f"no ratio by {by} is recorded",
+            f"{_mixed(batch)}: not judged, since no ratio by {by} is recorded.",
+            "",
             batch.sheet.source,
             f"Enter the sheet's ratio by {by}, or its ratio by volume and both densities.",
         )
@@ -128,7 +129,7 @@ def after_working_time(batch: BatchFacts) -> list[Remark]:
         return []
     taken = batch.applied_at - batch.mixed_at
     name = "working time" if sheet.working_time_thin or sheet.working_time_thick else "pot life"
-    found = f"Used until {span(taken)} after mixing."
+    found = f"The last of it went on {span(taken)} after mixing."
     if taken > limit:
         return [
             Remark(

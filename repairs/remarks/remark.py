@@ -25,5 +25,5 @@ class Remark:
 
     @property
     def sentence(self) -> str:
-        limit = f" Limit: {self.limit} ({self.source})." if self.limit else f" ({self.source}.)"
+        limit = f" Limit: {self.limit} ({self.source})." if self.limit else ""
         return f"{self.found}{limit} {self.advice}"

@@ -6,7 +6,7 @@ from decimal import Decimal
 from itertools import chain
 
 from .facts import CauseFacts, RepairFacts
-from .limits import DEFAULT_LIMITS, LATEST_LEAD_BAN, LEAD_BANS, LOAD_CAUTION, PRACTICE, Limit
+from .limits import DEFAULT_LIMITS, LATEST_LEAD_BAN, LEAD_BANS, PRACTICE, Limit
 from .remark import Remark
 from .words import short
 
@@ -39,7 +39,8 @@ def no_engineer_note(facts: RepairFacts) -> list[Remark]:
             found,
             "a licensed engineer decides on timber that carries load",
             f"{PRACTICE}; NPS, From the Roof Down, on structural beams",
-            f"Ask a licensed engineer, and write down who decided what and when. {LOAD_CAUTION}",
+            "Ask a licensed engineer, and write down who decided what and when. "
+            "These records do not say that it is safe.",
             holds=True,
         )
     ]

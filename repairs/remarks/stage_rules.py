@@ -187,8 +187,8 @@ def heat_too_low(facts: StageFacts) -> list[Remark]:
             "warning",
             f"{short(sheet.product)} deflects in heat at {degrees(sheet.heat_deflection_c)}"
             f"{_method(sheet)}.",
-            f"{degrees(needed)}: {degrees(face.celsius)} expected here ({face.basis}) and "
-            f"{number(MARGIN_K)} K over",
+            f"at least {degrees(needed)}, {number(MARGIN_K)} K over the {degrees(face.celsius)} "
+            f"expected here ({face.basis})",
             f"{sheet.source}; {MARGIN_SOURCE}",
             "Use a product that stands more heat, or a lighter colour; on this face it may sag or "
             "show through the paint.",

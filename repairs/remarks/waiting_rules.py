@@ -119,7 +119,7 @@ def begun_before_window(facts: StageFacts) -> list[Remark]:
     if window.opens_at is not None:
         wait = span(window.opens_at - facts.began_at)
         found = f"{stage(facts.kind)} began {wait} before the recoat window of {_layer(layer)}."
-        limit = f"opens {instant(window.opens_at)}. {window.basis}".removesuffix(".")
+        limit = f"opens {instant(window.opens_at)}; {_phrase(window.basis)}"
     return [
         Remark(
             "begun-before-window",
@@ -231,16 +231,20 @@ def _too_early(
         return []
     estimate, layer = max(early, key=lambda pair: _or_never(pair[0].ready_at, facts.began_at))
     found = f"{stage(facts.kind)} began while {_layer(layer)} stood still in the cold."
-    limit = estimate.basis.removesuffix(".")
+    limit = _phrase(estimate.basis)
     if estimate.ready_at is not None:
         wait = span(estimate.ready_at - facts.began_at)
         found = f"{stage(facts.kind)} began {wait} before {_layer(layer)} had cured."
-        limit = f"cured about {instant(estimate.ready_at)}. {limit}"
+        limit = f"cured about {instant(estimate.ready_at)}; {limit}"
     return [Remark(code, "warning", found, limit[:300], layer.sheet.source, advice, holds=True)]
 
 
 def _layer(layer: LayerFacts) -> str:
     return f"the {short(layer.sheet.product)}"
+
+
+def _phrase(sentence: str) -> str:
+    return (sentence[:1].lower() + sentence[1:]).removesuffix(".")
 
 
 def _or_never(moment: datetime | None, at: datetime) -> datetime:

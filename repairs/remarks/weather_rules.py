@@ -86,12 +86,13 @@ def near_dew_point(
         ]
     if dew.enough:
         return []
-    margin = number(Decimal(dew.margin_k))
+    side = "above" if dew.margin_k >= 0 else "below"
+    margin = degrees(Decimal(abs(dew.margin_k)))
     return [
         Remark(
             "near-dew-point",
             "warning",
-            f"Surface {degrees(surface_c)}, {margin} °C above the dew point of "
+            f"Surface {degrees(surface_c)}, {margin} {side} the dew point of "
             f"{degrees(Decimal(dew.dew_point_c))} "
             f"(air {degrees(air_c)}, {number(humidity_pct)} %).",
             f"at least {DEW_MARGIN_K:g} °C above, here {degrees(Decimal(dew.least_surface_c))}",

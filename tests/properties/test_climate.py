@@ -69,7 +69,7 @@ def test_three_kelvin_are_5_4_degrees_fahrenheit_and_not_5() -> None:
 
 @pytest.mark.parametrize(("air", "humidity"), [(-41, 50), (61, 50), (20, 0), (20, -1), (20, 101)])
 def test_figures_out_of_range_are_refused(air: int, humidity: int) -> None:
-    with pytest.raises(ValueError, match="°C|%"):
+    with pytest.raises(ValueError, match=r"°C|%"):
         dew_point_c(air, humidity)
 
 

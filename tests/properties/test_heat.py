@@ -76,7 +76,7 @@ def test_every_figure_says_that_it_has_no_source() -> None:
 
 def test_the_margin_says_what_a_heat_deflection_temperature_is_not() -> None:
     assert MARGIN_K == 10
-    assert "not a service temperature (ISO 75-1, scope)" in MARGIN_SOURCE
+    assert "not a service temperature, says ISO 75-1" in MARGIN_SOURCE
 
 
 @given(st.integers(0, 359), st.integers(-90, 90))

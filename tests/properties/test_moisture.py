@@ -112,7 +112,7 @@ def test_far_from_the_measured_range_the_basis_says_so() -> None:
     ("raw", "wood"), [("-1", "20"), ("201", "20"), ("15", "61"), ("15", "-41")]
 )
 def test_absurd_figures_are_refused(raw: str, wood: str) -> None:
-    with pytest.raises(ValueError, match="%|°C"):
+    with pytest.raises(ValueError, match=r"%|°C"):
         pins(raw, wood)
 
 
