@@ -15,6 +15,5 @@ urlpatterns = [
         name="password-changed",
     ),
     path("", include("properties.urls")),
-    path("", include("materials.urls")),
     path("", include("repairs.urls")),
 ]

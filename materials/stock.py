@@ -13,7 +13,7 @@ from django.db import transaction
 from materials.models import Lot, Movement, SheetRevision
 
 if TYPE_CHECKING:
-    from django.contrib.auth.models import AbstractBaseUser
+    from django.contrib.auth.models import User
 
 NOTHING = Decimal(0)
 
@@ -27,7 +27,7 @@ class Occasion:
     """When something was done in the stores, by whom, and what they say about it."""
 
     at: datetime
-    by: AbstractBaseUser | None
+    by: User | None
     note: str = ""
 
 
@@ -186,7 +186,8 @@ def _settle_kit(part: Lot) -> None:
     if kit is None:
         return
     days = list(kit.part_lots.values_list("emptied_on", flat=True))
-    used_up = None if None in days else max(days)
+    known = [day for day in days if day is not None]
+    used_up = max(known) if len(known) == len(days) else None
     if kit.emptied_on != used_up:
         kit.emptied_on = used_up
         kit.save(update_fields=["emptied_on"])

@@ -77,12 +77,17 @@ class LotQuerySet(models.QuerySet["Lot"]):
 
     def needing_count(self) -> LotQuerySet:
         """More was recorded as used than came in; the twin of `Lot.count_needed`."""
-        return self.holding_stock().kept().with_remaining().filter(remaining_amount__lt=0)
+        lots: LotQuerySet = self.holding_stock().kept().with_remaining()
+        return lots.filter(Q(remaining_amount__lt=0))
 
     def running_low(self) -> LotQuerySet:
         """The twin of `Lot.runs_low`, of what is still kept."""
-        low = self.holding_stock().kept().with_remaining()
-        return low.filter(remaining_amount__lt=F("low_below"))
+        lots: LotQuerySet = self.holding_stock().kept().with_remaining()
+        return lots.filter(Q(remaining_amount__lt=F("low_below")))
+
+    def barred(self, on: date) -> LotQuerySet:
+        """Kept, but not to be used on a day: held back or expired."""
+        return self.kept().filter(Q(held_back=True) | Q(usable_until__lt=on))
 
     def which_are_or_hold(self, lots: models.QuerySet[Lot]) -> LotQuerySet:
         """Lots among those given, and kits with an A lot or B lot among them."""
@@ -102,9 +107,26 @@ class LotQuerySet(models.QuerySet["Lot"]):
 
     def with_soonest_day(self) -> LotQuerySet:
         """Adds `soonest_day`: of a kit, the last usable day of the part that ends first."""
-        parts = self.model._default_manager.filter(parent=OuterRef("pk")).order_by()
+        parts = self.model.objects.filter(parent=OuterRef("pk")).order_by()
         first = parts.values("parent").annotate(day=Min("usable_until")).values("day")
         return self.annotate(soonest_day=Coalesce(Subquery(first), F("usable_until")))
+
+    def in_order_of_last_day(self, *, descending: bool = False) -> LotQuerySet:
+        """By `soonest_day`, lots without one last; wants `with_soonest_day`."""
+        day = F("soonest_day")
+        order = day.desc(nulls_last=True) if descending else day.asc(nulls_last=True)
+        return self.order_by(order, "received_on", "pk")
+
+    def for_list(self) -> LotQuerySet:
+        """Kits and single lots with all that a list says of them, in a fixed number of queries."""
+        parts = self.model.objects.with_remaining().order_by("part")
+        return (
+            self.standing_alone()
+            .with_remaining()
+            .with_soonest_day()
+            .select_related("product")
+            .prefetch_related(models.Prefetch("part_lots", queryset=parts))
+        )
 
     def with_parents(self) -> LotQuerySet:
         return self.select_related("product", "kit", "parent", "parent__kit")

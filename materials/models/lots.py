@@ -20,7 +20,7 @@ from .movements import Movement
 from .products import Kit, Product
 
 if TYPE_CHECKING:
-    from django.contrib.auth.models import AbstractBaseUser
+    from django.contrib.auth.models import User
 
 
 class Lot(models.Model):
@@ -229,7 +229,7 @@ class Lot(models.Model):
         kind: str,
         amount: Decimal,
         at: datetime,
-        by: AbstractBaseUser | None,
+        by: User | None,
         note: str = "",
         place: str = "",
     ) -> Movement:

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from materials.mixing import MixRatio, to_weight
 
-POSITIVE = [MinValueValidator(Decimal("0.0001"))]
-PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
+ABOVE_ZERO = "Type a figure above zero, or leave it empty if the sheet is silent."
+TO_A_HUNDRED = "Type a percentage from 0 to 100."
+POSITIVE = [MinValueValidator(Decimal("0.0001"), ABOVE_ZERO)]
+PERCENT = [MinValueValidator(0, TO_A_HUNDRED), MaxValueValidator(100, TO_A_HUNDRED)]
 
 
 class ProductQuerySet(models.QuerySet["Product"]):
@@ -27,6 +30,17 @@ class ProductQuerySet(models.QuerySet["Product"]):
                 to_attr="sheets_newest_first",
             )
         )
+
+    def with_lot_count(self) -> ProductQuerySet:
+        """Adds `lot_count`: lots in stores, a kit counted once."""
+        kept = Q(lots__parent__isnull=True, lots__emptied_on__isnull=True)
+        return self.annotate(lot_count=Count("lots", filter=kept)).order_by("name", "maker")
+
+    def still_bought(self, on: date) -> ProductQuerySet:
+        return self.filter(Q(withdrawn_on__isnull=True) | Q(withdrawn_on__gt=on))
+
+    def withdrawn(self, on: date) -> ProductQuerySet:
+        return self.filter(withdrawn_on__lte=on)
 
 
 class Product(models.Model):
@@ -80,8 +94,8 @@ class Product(models.Model):
         return in_force[-1] if in_force else (sheets[0] if sheets else None)
 
 
-def _figure(digits: int, places: int, help_text: str, **kwargs: object) -> models.DecimalField:
-    return models.DecimalField(  # type: ignore[misc]
+def _figure(digits: int, places: int, help_text: str, **kwargs: Any) -> models.DecimalField:
+    return models.DecimalField(
         max_digits=digits,
         decimal_places=places,
         null=True,
@@ -252,6 +266,9 @@ class SheetRevision(models.Model):
     def __str__(self) -> str:
         return f"{self.product}, {self.revision}"
 
+    def get_absolute_url(self) -> str:
+        return self.product.get_absolute_url()
+
     def clean(self) -> None:
         known = {field.name for field in self._meta.get_fields()}
         unknown = [name for name in self.not_applicable if name not in known]
@@ -322,3 +339,6 @@ class Kit(models.Model):
 
     def __str__(self) -> str:
         return f"{self.product}, {self.name}"
+
+    def get_absolute_url(self) -> str:
+        return self.product.get_absolute_url()

@@ -1,3 +1,0 @@
-from django.urls import URLPattern, URLResolver
-
-urlpatterns: list[URLPattern | URLResolver] = []
