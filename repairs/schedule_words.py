@@ -107,5 +107,20 @@ def state_of(due: DueDate, on: date) -> tuple[str, str]:
     return (sign, f"Due in {in_days(days)}") if days <= SOON_DAYS else ("planned", "Later")
 
 
+def due_words(due: DueDate, on: date) -> str:
+    """The sentence at the head of a date's page."""
+    day, days = f"{due.due_on:%-d %B %Y}", (due.due_on - on).days
+    if due.done_on is not None:
+        late = due.days_late(on)
+        return f"Due on {day}, done on {due.done_on:%-d %B %Y}" + (
+            f", {in_days(late)} late." if late else "."
+        )
+    if due.cancelled_on is not None:
+        return f"It was due on {day} and is called off: {due.cancelled_reason}"
+    if days < 0:
+        return f"Overdue by {in_days(-days)}: it was due on {day}."
+    return f"Due on {day}, in {in_days(days)}." if days else f"Due today, {day}."
+
+
 def is_look(due: DueDate) -> bool:
     return due.kind != DueKind.REPAINT

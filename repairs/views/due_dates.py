@@ -15,7 +15,7 @@ from repairs.access import find_due_date
 from repairs.forms.due_dates import CallOffForm, MoveForm, NewDateForm
 from repairs.models import DueDate
 from repairs.pace import coming_days
-from repairs.schedule_words import is_look, state_of
+from repairs.schedule_words import due_words, is_look, state_of
 from repairs.signed_in import signed_in
 
 
@@ -26,7 +26,8 @@ def due_detail(request: HttpRequest, pk: int) -> HttpResponse:
     on = due.member.building.property.day_of(timezone.now())
     sign, words = state_of(due, on)
     context = {
-        "due": due, "sign": sign, "words": words, "is_look": is_look(due),
+        "due": due, "sign": sign, "words": words, "lead": due_words(due, on),
+        "is_look": is_look(due),
         "to_come": due.is_outstanding() and due.member.is_looked_after(on),
         "coming": coming_days(due)[1:] if due.is_outstanding() else [],
         "looks": due.inspections.select_related("looked_by"),

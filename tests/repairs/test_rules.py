@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from properties.models import Member
 from repairs import schedule
 from repairs.intervals import DEFAULT_RULES
 from repairs.models import DueDate, DueRule, MemberInterval
@@ -56,7 +57,7 @@ def test_the_rule_that_names_most_conditions_wins() -> None:
     make.DueRuleFactory(
         code="severe-doors", kind=DueKind.MEMBER_LOOK, member_kind="door", exposure="severe"
     )
-    door.exposure = "severe"
+    door.exposure = Member.Exposure.SEVERE
     severe = DueRule.objects.winning(door, DueKind.MEMBER_LOOK)
     assert severe is not None
     assert severe.code == "severe-doors"
