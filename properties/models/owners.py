@@ -95,8 +95,11 @@ class Property(models.Model):
     )
     unit_system = models.CharField(
         max_length=6,
-        default=UnitSystem.METRIC,
-        choices=[(UnitSystem.METRIC, "Metric (mm, g, °C)"), (UnitSystem.US, "US (in, oz, °F)")],
+        default=UnitSystem.METRIC.value,
+        choices=[
+            (UnitSystem.METRIC.value, "Metric (mm, g, °C)"),
+            (UnitSystem.US.value, "US (in, oz, °F)"),
+        ],
     )
     lead_paint_ban_year = models.PositiveSmallIntegerField(
         null=True,

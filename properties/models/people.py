@@ -22,7 +22,10 @@ class Person(models.Model):
         "units",
         max_length=6,
         blank=True,
-        choices=[(UnitSystem.METRIC, "Metric (mm, g, °C)"), (UnitSystem.US, "US (in, oz, °F)")],
+        choices=[
+            (UnitSystem.METRIC.value, "Metric (mm, g, °C)"),
+            (UnitSystem.US.value, "US (in, oz, °F)"),
+        ],
         help_text="Empty for the units of each property.",
     )
     properties = models.ManyToManyField(
