@@ -1,0 +1,163 @@
+"""What is measured, each beside the raw limit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+from itertools import count
+from uuid import uuid4
+
+from django.contrib.auth.models import User
+from django.db import connection, transaction
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from properties.models import Building, Member, Property
+from repairs.cost_reports import Period, building_report, building_totals, portfolio_reports
+from repairs.entry import BatchEntry, PartEntry, RepairEntry, StageEntry
+from repairs.log_repair import log_repair
+from repairs.models import CostLine
+from tests.benchmarks.stopwatch import Ratio, compare
+from tests.factories import SheetRevisionFactory, make_kit_lot
+
+LISTS = (
+    "today", "property-list", "repair-list", "store-list", "inspection-list", "cost-list",
+    "cost-line-list", "person-list",
+)  # fmt: skip
+BY_BUILDING = "SELECT building_id, SUM(home_minor) FROM repairs_costline GROUP BY building_id"
+BY_PART = "SELECT year, kind, cause, SUM(home_minor) FROM repairs_costline {} GROUP BY 1, 2, 3"
+OF_ONE = (
+    BY_PART.format("WHERE building_id = 4711"),
+    "SELECT member_id, SUM(home_minor) FROM repairs_costline WHERE building_id = 4711 GROUP BY 1",
+    "SELECT id, mark, kind FROM properties_member WHERE building_id = 4711",
+)
+
+
+def everything() -> Iterator[Ratio]:
+    yield from reports()
+    yield saving()
+    yield from pages()
+    yield from documents()
+
+
+def sql(*statements: str) -> None:
+    with connection.cursor() as cursor:
+        for statement in statements:
+            cursor.execute(statement)
+            cursor.fetchall()
+
+
+def reports() -> Iterator[Ratio]:
+    yield compare(
+        "lifetime cost of each of 10,000 buildings, against plain SQL",
+        lambda: building_totals(CostLine.objects.all()),
+        lambda: sql(BY_BUILDING),
+        "1.5",
+    )
+    yield compare(
+        "lifetime cost of the portfolio by year, kind and cause, against plain SQL",
+        lambda: portfolio_reports(Property.objects.all(), Period()),
+        lambda: sql(BY_PART.format("")),
+        "1.5",
+    )
+    building = Building.objects.select_related("property").get(pk=4711)
+    yield compare(
+        "lifetime cost of one building by all its divisions, against plain SQL",
+        lambda: building_report(building, Period()),
+        lambda: sql(*OF_ONE),
+        "1.5",
+        rounds=51,
+    )
+
+
+def saving() -> Ratio:
+    """A two-stage repair with three batches, against the same rows inserted bare."""
+    entries = _entries()
+    by = User.objects.get()
+    with CaptureQueriesContext(connection) as captured:
+        log_repair(next(entries), by, datetime.now(UTC))
+    inserts = [query["sql"] for query in captured if query["sql"].startswith("INSERT")]
+    return compare(
+        f"save of a logged repair, against its {len(inserts)} bare inserts",
+        lambda: log_repair(next(entries), by, datetime.now(UTC)),
+        lambda: _insert_again(inserts),
+        rounds=25,
+    )
+
+
+def _insert_again(statements: list[str]) -> None:
+    """The same statements, rolled back so that they can run again."""
+    with transaction.atomic(), connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute("SET CONSTRAINTS ALL DEFERRED")
+        for statement in _with_other_keys(statements):
+            cursor.execute(statement)
+        transaction.set_rollback(True)
+
+
+def _with_other_keys(statements: list[str]) -> list[str]:
+    """Rows that must be unique get values of their own."""
+    return [statement.replace(_SUBMISSION, uuid4().hex) for statement in statements]
+
+
+_SUBMISSION = "f" * 32
+
+
+def _entries() -> Iterator[RepairEntry]:
+    began = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
+    sheet = SheetRevisionFactory()
+    kit = make_kit_lot(sheet.product, a=10_000_000, b=3_300_000)
+    a, b = kit.part_lots.order_by("part")
+    parts = (PartEntry(a, "a", Decimal(100)), PartEntry(b, "b", Decimal(33)))
+    batch = BatchEntry(sheet, "weight", "100 g + 33 g", parts, began)
+    later = replace(batch, mixed_at=began + timedelta(hours=26))
+    stages = (
+        StageEntry("seal", began, batches=(batch,)),
+        StageEntry("fill", later.mixed_at, batches=(later, later)),
+    )
+    members = Member.objects.select_related("building__property", "elevation")
+    for pk in count(2, 2):
+        yield RepairEntry(members.get(pk=pk - 1), "left", "resin", began, stages)
+
+
+def _client() -> Client:
+    client = Client()
+    client.force_login(User.objects.get())
+    return client
+
+
+def pages() -> Iterator[Ratio]:
+    client = _client()
+    for name in LISTS:
+        yield compare(
+            f"first page of {name}, against an empty logged-in page",
+            lambda name=name: client.get(reverse(name)),  # type: ignore[misc]
+            lambda: client.get(reverse("empty")),
+            rounds=9,
+        )
+    address = reverse("cost-building", args=[4711])
+    yield compare(
+        "one building's cost page, against an empty logged-in page",
+        lambda: client.get(address),
+        lambda: client.get(reverse("empty")),
+        "2",
+        rounds=51,
+    )
+
+
+def query_counts() -> list[str]:
+    client = _client()
+    lines = []
+    for name in LISTS:
+        client.get(reverse(name))
+        with CaptureQueriesContext(connection) as captured:
+            client.get(reverse(name))
+        lines.append(f"{name}: {len(captured)} queries")
+    return lines
+
+
+def documents() -> Iterator[Ratio]:
+    yield from ()
