@@ -83,10 +83,19 @@ def _book_part(
     used = part.amount - waste
     place = str(batch.mixed_for.repair.member) if batch.mixed_for else ""
     lines = [
-        part.lot.move(kind, -amount, batch.mixed_at, by, note=f"Batch for {place}"[:300])
+        Movement(
+            lot=part.lot,
+            kind=kind,
+            amount=-amount,
+            at=batch.mixed_at,
+            entered_by=by,
+            note=f"Batch for {place}"[:300],
+        )
         for kind, amount in ((Movement.Kind.USED, used), (Movement.Kind.WASTED, waste))
         if amount
     ]
+    for line in lines:
+        checked(line).save(force_insert=True)
     kits = None if part.kit_fraction is None else part.kit_fraction.quantize(MILLIONTH)
     kept = BatchPart(
         batch=batch,

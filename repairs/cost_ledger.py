@@ -12,7 +12,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from materials.money import convert, split_minor
 from properties.models import Member
@@ -93,8 +93,14 @@ def post(
     # The foreign keys come from rows read just now, and the database guards them again.
     line.clean_fields(exclude=_FOREIGN_KEYS)
     line.clean()
-    line.validate_constraints()
-    line.save(force_insert=True)
+    try:
+        with transaction.atomic():
+            line.save(force_insert=True)
+    except IntegrityError:
+        # Asked only now, as the database has judged them already: it says which, in a sentence.
+        line.pk = None
+        line.validate_constraints()
+        raise
     return line
 
 
