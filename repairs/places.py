@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db.models import (
     Count,
+    F,
     IntegerField,
     Max,
     Min,
@@ -144,7 +145,7 @@ def elevations_of(building: Building) -> QuerySet[Elevation]:
     return building.elevations.annotate(
         member_count=_count(members, "elevation"),
         defect_count=_count(defects, "member__elevation"),
-    ).order_by("bearing_deg", "name")
+    ).order_by(F("bearing_deg").asc(nulls_last=True), "name")
 
 
 def with_condition(members: QuerySet[Member]) -> QuerySet[Member]:
@@ -174,5 +175,5 @@ def _count(rows: QuerySet[Any], by: str) -> Coalesce:
 def members_to_list(members: Any, choice: Mapping[str, str]) -> QuerySet[Member]:
     """The members of a building as its page lists them: those in place, or all, by mark."""
     chosen = members.all() if choice.get("show") == "all" else members.in_place()
-    chosen = chosen.matching(choice.get("q", "")).select_related("elevation")
+    chosen = chosen.matching(choice.get("q", "").replace("\0", "")).select_related("elevation")
     return with_condition(chosen).order_by("mark", "pk")

@@ -100,6 +100,14 @@ class Building(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("building-detail", args=[self.pk])
 
+    def place_in_words(self) -> str:
+        """`51.5° N, 0.12° W`; empty if either is not recorded."""
+        if self.latitude is None or self.longitude is None:
+            return ""
+        north = f"{abs(self.latitude).normalize():f}° {'N' if self.latitude >= 0 else 'S'}"
+        east = f"{abs(self.longitude).normalize():f}° {'E' if self.longitude >= 0 else 'W'}"
+        return f"{north}, {east}"
+
     def year_in_words(self) -> str:
         if self.year_built is None:
             return "not known"

@@ -15,7 +15,7 @@ from properties.models import Defect, Member, MoistureReading
 from properties.models.members import Zone
 from properties.units import units_for
 
-from .form_page import FormPage, answer_form, sent, signed_in, today
+from .form_page import FormPage, answer_form, number_in, sent, signed_in, today
 
 
 @permission_required("properties.add_defect", raise_exception=True)
@@ -97,8 +97,8 @@ def moisture_new(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _defect_named(request: HttpRequest, member: Member) -> Defect | None:
     """The defect in the address (?defect=5), which must be on this member."""
-    pk = request.GET.get("defect", "")
-    return get_object_or_404(member.defects, pk=int(pk)) if pk.isdecimal() else None
+    pk = number_in(request.GET.get("defect", ""))
+    return get_object_or_404(member.defects, pk=pk) if pk is not None else None
 
 
 def _save_reading(reading: MoistureReading) -> Defect | Member:

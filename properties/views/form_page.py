@@ -62,6 +62,11 @@ def sent(request: HttpRequest) -> Any:
     return request.POST if request.method == "POST" else None
 
 
+def number_in(text: str) -> int | None:
+    """The row number in a part of an address, which anybody may have typed."""
+    return int(text) if text.isdecimal() and len(text) <= 18 else None
+
+
 def today(of: Property | None = None) -> date:
     """The day on site, or of the clock in Greenwich where no one property is meant."""
     at = timezone.now()

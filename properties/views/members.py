@@ -18,7 +18,7 @@ from properties.marks import next_free_mark
 from properties.models import Building, Member
 from properties.units import units_for
 
-from .form_page import FormPage, answer_form, sent, show_form, today
+from .form_page import FormPage, answer_form, number_in, sent, show_form, today
 
 ALIKE = (
     "kind",
@@ -71,12 +71,12 @@ def member_new(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _first_guess(request: HttpRequest, building: Building) -> dict[str, Any]:
     """What the form begins with: the facts of the member just entered, and the mark after it."""
-    like, elevation = request.GET.get("like", ""), request.GET.get("elevation", "")
-    if like.isdecimal() and (before := building.members.filter(pk=int(like)).first()):
+    like = number_in(request.GET.get("like", ""))
+    if like is not None and (before := building.members.filter(pk=like).first()):
         taken = set(building.members.in_place().values_list("mark", flat=True))
         guess = {name: getattr(before, name) for name in ALIKE}
         return {**guess, "mark": next_free_mark(before.mark, taken)}
-    return {"elevation": int(elevation)} if elevation.isdecimal() else {}
+    return {"elevation": number_in(request.GET.get("elevation", ""))}
 
 
 def _after_saving(request: HttpRequest, members: list[Member]) -> HttpResponse:

@@ -238,7 +238,9 @@ def test_the_elevation_in_the_address_is_chosen_already(manager: Client) -> None
     assert f'<option value="{yard.pk}" selected>Yard side</option>' in shown
 
 
-@pytest.mark.parametrize("query", ["?like=99999", "?like=x", "?elevation=x", "?like=-1"])
+@pytest.mark.parametrize(
+    "query", ["?like=99999", "?like=x", "?elevation=x", "?like=-1", "?like=" + "9" * 5000]
+)
 def test_a_made_up_address_still_shows_an_empty_form(manager: Client, query: str) -> None:
     there = reverse("member-new", args=[BuildingFactory().pk]) + query
     assert manager.get(there).status_code == 200

@@ -7,12 +7,14 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from playwright.sync_api import Page
 from pytest_django import DjangoAssertNumQueries
 from time_machine import TimeMachineFixture
 
 from properties.models import Building, Defect, Elevation, Member
 from repairs.models import CostLine
 from tests.factories import (
+    PASSWORD,
     BuildingFactory,
     CostLineFactory,
     DefectFactory,
@@ -83,7 +85,7 @@ def test_a_property_says_what_is_open_and_overdue(manager: Client) -> None:
     DueDateFactory(member=sill, due_on=date(2026, 5, 1))
     DueDateFactory(member=sill, due_on=date(2026, 4, 1), done_on=date(2026, 4, 2))
     shown = text(manager, sill.building.property)
-    assert "1 building stands here with 1 open defect; 1 look is overdue." in shown
+    assert "1 building stands here with 1 open defect; 1 due date is overdue." in shown
     assert "UC3 – urgent and immediate" in shown
 
 
@@ -113,7 +115,7 @@ def test_a_building_lists_its_members_by_page_and_finds_them_by_mark(manager: Cl
     found = text(manager, here, q="n-07")
     assert "N-077" in found
     assert "N-001" not in found
-    assert "No member here matches" in text(manager, here, q="zzz")
+    assert "No member here matches" in text(manager, here, q="zzz\0")
 
 
 @pytest.mark.parametrize("page", ["x", "0", "-1", "99999"])
@@ -341,6 +343,27 @@ def test_a_member_is_taken_out_once(manager: Client) -> None:
     replace(manager, old)
     assert "has been taken out already" in replace(manager, old)
     assert Member.objects.count() == 2
+
+
+def test_a_building_says_where_it_stands(manager: Client) -> None:
+    here = BuildingFactory(latitude=Decimal("51.50000"), longitude=Decimal("-0.12000"))
+    assert "51.5° N, 0.12° W" in text(manager, here)
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_on_a_phone_no_place_scrolls_sideways(phone_page: Page) -> None:
+    yard = ElevationFactory(name="Yard side " * 7)
+    sill = MemberFactory(building=yard.building, elevation=yard, mark="N-" + "SILL" * 9)
+    defect = DefectFactory(member=sill)
+    user = make_manager()
+    phone_page.goto("/log-in/")
+    phone_page.fill("[name=username]", user.username)
+    phone_page.fill("[name=password]", PASSWORD)
+    phone_page.click("main button")
+    for page in (yard.building.property, yard.building, yard, sill, defect):
+        phone_page.goto(page.get_absolute_url())
+        assert phone_page.evaluate("document.documentElement.scrollWidth") <= 390, page
 
 
 # How much they ask
