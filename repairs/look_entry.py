@@ -67,9 +67,7 @@ def _moisture(form: InspectionForm, at: datetime) -> MoistureReading | None:
         return None
     meter = typed["meter"] or MoistureReading.Meter.UNKNOWN
     treated = typed["treated"] or "unknown"
-    corrected = correct(
-        typed["moisture_pct"], wood_c=typed["wood_c"], treated=treated, meter=meter
-    )
+    corrected = correct(typed["moisture_pct"], wood_c=typed["wood_c"], treated=treated, meter=meter)
     return MoistureReading(
         member=form.subject.member,
         zone=typed["zone"],

@@ -16,10 +16,8 @@ class DayField(forms.DateField):
     """A day; the picker of the browser, or typed like 3 May 2026."""
 
     def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault(
-            "widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-        )
-        kwargs.setdefault("input_formats", ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%d/%m/%Y"])
+        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        kwargs.setdefault("input_formats", ["%Y-%m-%d", "%d %B %Y", "%d %b %Y"])
         kwargs.setdefault("error_messages", {"invalid": "Type the day like 3 May 2026."})
         super().__init__(**kwargs)
 

@@ -27,7 +27,9 @@ def _person() -> PersonChoice:
 class MoveForm(forms.Form):
     due_on = DayField(label="Due")
     reason = forms.CharField(
-        label="Why it is moved", max_length=250, required=False,
+        label="Why it is moved",
+        max_length=250,
+        required=False,
         help_text="Only if the day changes; such as 'scaffold stands then'.",
     )
     person = _person()
@@ -56,7 +58,8 @@ class MoveForm(forms.Form):
 
 class CallOffForm(forms.Form):
     off_reason = forms.CharField(
-        label="Why it is called off", max_length=300,
+        label="Why it is called off",
+        max_length=300,
         error_messages={"required": "Say why it is called off; the reason stays in the record."},
     )
 
@@ -77,7 +80,9 @@ class NewDateForm(forms.Form):
     reason = forms.CharField(label="Why", max_length=250)
     person = _person()
     comes_back = forms.BooleanField(
-        label="It comes back at the pace of the rule set", required=False, initial=True,
+        label="It comes back at the pace of the rule set",
+        required=False,
+        initial=True,
         help_text="Else it is for once only.",
     )
 

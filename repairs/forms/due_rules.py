@@ -39,7 +39,9 @@ def _any(choices: Any) -> list[tuple[Any, Any]]:
 
 class RuleForm(forms.ModelForm):
     temporary = forms.TypedChoiceField(
-        label="Which repairs", required=False, empty_value=None,
+        label="Which repairs",
+        required=False,
+        empty_value=None,
         coerce=lambda value: value == "True",
         choices=[("", "Any"), ("False", "Lasting repairs"), ("True", "Temporary repairs")],
     )
@@ -53,7 +55,8 @@ class RuleForm(forms.ModelForm):
         label="Which exposure", required=False, choices=_any(Member.Exposure.choices)
     )
     first_months = FirstMonthsField(
-        label="First steps, months after the work", required=False,
+        label="First steps, months after the work",
+        required=False,
         help_text="Such as 1, 6. Empty for none.",
     )
 

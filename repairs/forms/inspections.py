@@ -71,16 +71,22 @@ class InspectionForm(forms.Form):
     key = forms.UUIDField(widget=forms.HiddenInput)
     looked_on = DayField(label="Day of the look")
     looked_by = PersonChoice(
-        label="Who looked", queryset=User.objects.none(), required=False,
+        label="Who looked",
+        queryset=User.objects.none(),
+        required=False,
         empty_label="Somebody without a log-in",
     )
     looked_by_name = forms.CharField(
-        label="Their name", max_length=200, required=False,
+        label="Their name",
+        max_length=200,
+        required=False,
         help_text="Only for somebody without a log-in.",
     )
     occasion = forms.ChoiceField(label="Occasion", choices=Inspection.Occasion.choices)
     due = DueChoice(
-        label="Which date this look answers", queryset=DueDate.objects.none(), required=False,
+        label="Which date this look answers",
+        queryset=DueDate.objects.none(),
+        required=False,
         empty_label="None: an extra look",
         error_messages={"invalid_choice": "That date is no longer planned; choose again."},
     )
@@ -98,13 +104,22 @@ class InspectionForm(forms.Form):
     urgency = _en_16096("Urgency class", URGENCY_CHOICES)
 
     moisture_pct = forms.DecimalField(
-        label="Meter shows", required=False, min_value=0, max_value=200, decimal_places=1,
-        max_digits=4, widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        label="Meter shows",
+        required=False,
+        min_value=0,
+        max_value=200,
+        decimal_places=1,
+        max_digits=4,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         help_text="Moisture as read, % of oven-dry mass. The worst point.",
     )
     wood_c = QuantityField(
-        Quantity.TEMPERATURE, label="Temperature of the wood", required=False, hint=False,
-        min_value=Decimal(-40), max_value=Decimal(60),
+        Quantity.TEMPERATURE,
+        label="Temperature of the wood",
+        required=False,
+        hint=False,
+        min_value=Decimal(-40),
+        max_value=Decimal(60),
     )
     meter = _select("Meter", MoistureReading.Meter.choices, initial=MoistureReading.Meter.UNKNOWN)
     treated = _select(
@@ -112,7 +127,9 @@ class InspectionForm(forms.Form):
     )
 
     result = forms.ChoiceField(
-        label="How it stands", choices=Result.choices, widget=forms.RadioSelect,
+        label="How it stands",
+        choices=Result.choices,
+        widget=forms.RadioSelect,
         error_messages={"required": "Say how it stands: sound, watch, redo, or not reached."},
     )
     defect_kind = _select("What is wrong", [("", "Choose"), *Defect.Kind.choices])
@@ -129,7 +146,9 @@ class InspectionForm(forms.Form):
         label="Photographs", required=False, help_text="JPEG, PNG or WebP, up to 25 MB each."
     )
     caption = forms.CharField(
-        label="What they show", max_length=300, required=False,
+        label="What they show",
+        max_length=300,
+        required=False,
         help_text="For all of those just chosen.",
     )
 

@@ -41,7 +41,9 @@ class PlaceColumn(tables.Column):
 
 class DueTable(tables.Table):
     mark = tables.Column(
-        "Member", accessor="member__mark", linkify=lambda record: record.get_absolute_url(),
+        "Member",
+        accessor="member__mark",
+        linkify=lambda record: record.get_absolute_url(),
         attrs={"td": {"class": "mark"}},
     )
     place = PlaceColumn(verbose_name="Where")
@@ -81,7 +83,9 @@ class DueTable(tables.Table):
 
 class LookTable(tables.Table):
     mark = tables.Column(
-        "Member", accessor="member__mark", linkify=lambda record: record.get_absolute_url(),
+        "Member",
+        accessor="member__mark",
+        linkify=lambda record: record.get_absolute_url(),
         attrs={"td": {"class": "mark"}},
     )
     place = PlaceColumn(verbose_name="Where")
@@ -133,12 +137,12 @@ class ScheduleFilter(forms.Form):
         label="Property", queryset=Property.objects.none(), required=False, empty_label="All"
     )
     mark = forms.CharField(
-        label="Mark or building", required=False, max_length=100,
+        label="Mark or building",
+        required=False,
+        max_length=100,
         widget=forms.TextInput(attrs={"type": "search"}),
     )
-    kind = forms.ChoiceField(
-        label="What", choices=[("", "All"), *DueKind.choices], required=False
-    )
+    kind = forms.ChoiceField(label="What", choices=[("", "All"), *DueKind.choices], required=False)
     person = PersonChoice(
         label="Who", queryset=User.objects.none(), required=False, empty_label="Anybody"
     )

@@ -79,7 +79,7 @@ def _save(
         form.add_error("photographs", error)
         valid = False
     tend_held(request, by, key)
-    if not valid or "act" in request.POST:
+    if not valid:
         return _page(request, subject, form, on)
     try:
         extra = bool(request.POST.get("keep_as_extra"))
@@ -94,9 +94,7 @@ def _save(
     return redirect(inspection)
 
 
-def _form(
-    request: HttpRequest, subject: LookSubject, on: date, **kwargs: Any
-) -> InspectionForm:
+def _form(request: HttpRequest, subject: LookSubject, on: date, **kwargs: Any) -> InspectionForm:
     system: UnitSystem = units_for(request.user, subject.member.building.property)
     form = InspectionForm(subject=subject, today=on, system=system, **kwargs)
     last_words(form, subject.last_look())
@@ -136,7 +134,7 @@ def _page(
 
 
 def _choose_member(request: HttpRequest) -> HttpResponse:
-    text = request.GET.get("q", "").strip()[:100]
+    text = request.GET.get("q", "").replace("\0", "").strip()[:100]
     found = Member.objects.within(properties_for(request.user)).in_place().with_place()
     members = found.matching(text).order_by("mark")[:30] if text else []
     return render(request, "repairs/inspection_choose.html", {"q": text, "members": members})

@@ -110,9 +110,9 @@ def test_an_old_repair_entered_today_begins_with_the_look_still_to_come() -> Non
 
 
 def test_a_withdrawn_repair_asks_for_nothing() -> None:
-    assert schedule.after_repair(
-        make.RepairFactory(state=Repair.State.WITHDRAWN), None, MAY_4
-    ) == []
+    assert (
+        schedule.after_repair(make.RepairFactory(state=Repair.State.WITHDRAWN), None, MAY_4) == []
+    )
 
 
 def test_doing_it_again_calls_off_the_looks_at_the_earlier_repair() -> None:
@@ -155,9 +155,7 @@ def painted(zone: str, kind: str = Repair.Kind.RESIN, **member: Any) -> Repair:
         ("water_repellent", "sheltered", date(2027, 5, 6)),
     ],
 )
-def test_the_repaint_follows_finish_and_exposure(
-    finish: str, exposure: str, repaint: date
-) -> None:
+def test_the_repaint_follows_finish_and_exposure(finish: str, exposure: str, repaint: date) -> None:
     """Low end of Wood Handbook FPL-GTR-190, Table 16-5; severe is common practice, no source."""
     repair = painted("whole", finish=finish, exposure=exposure)
     assert planned(repair, DueKind.REPAINT).due_on == repaint

@@ -39,9 +39,7 @@ def read(client: Client) -> str:
 
 
 def at_mill_row(**kwargs: Any) -> Any:
-    return make.MemberFactory(
-        building=make.BuildingFactory(property__name="Mill Row"), **kwargs
-    )
+    return make.MemberFactory(building=make.BuildingFactory(property__name="Mill Row"), **kwargs)
 
 
 def test_the_sentence_answers_what_is_overdue_what_is_curing_and_what_is_next(
