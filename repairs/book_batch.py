@@ -131,6 +131,7 @@ def open_lots(days: Mapping[int, date]) -> None:
     opened before it came. The rows are held in one order, so that no two savings wait for
     each other in a ring."""
     unopened = Lot.objects.filter(pk__in=days, opened_on__isnull=True).order_by("pk")
-    for lot in unopened.select_for_update(of=("self",)).select_related("product"):
+    held = unopened.select_for_update(of=("self",)).select_related("product")
+    for lot in held.prefetch_related("product__sheets"):
         lot.opened_on = max(days[lot.pk], lot.received_on)
         lot.save(update_fields=["opened_on"])

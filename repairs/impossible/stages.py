@@ -102,6 +102,10 @@ def _in_batch(where: Where, batch: BatchEntry, at: datetime) -> Iterator[PlacedR
             "only work that was done is logged",
             "Correct the day and the year.",
         )
+    yield from _in_amounts(where, batch)
+
+
+def _in_amounts(where: Where, batch: BatchEntry) -> Iterator[PlacedRemark]:
     amounts = [part.amount for part in batch.parts]
     if any(not amount.is_finite() or amount > MOST for amount in amounts):
         yield stop(
