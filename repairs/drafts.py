@@ -67,10 +67,6 @@ def keep(draft: Draft, typed: QueryDict, member: Member | None) -> None:
 def add_photograph(
     draft: Draft, prepared: PreparedPhotograph, moment: str, caption: str
 ) -> DraftPhotograph:
-    """Hold a photograph; the same file of the same moment, sent again, is held once."""
-    again = draft.photographs.filter(sha256=prepared.sha256, moment=moment).first()
-    if again:
-        return again
     return DraftPhotograph.objects.create(
         draft=draft,
         file=prepared.file(),

@@ -27,13 +27,13 @@ const nextNumber = (within, pattern) => {
 
 const shortName = (field) => field.name.split("-").pop();
 
-const addStage = () => {
+const addStage = (focus = true) => {
   const number = nextNumber(form, /^stage-(\d+)-/);
   const stage = copyOf("stage", { stage: number, batch: 0 });
   document.getElementById("stages").append(stage);
   renumber();
   ready(stage);
-  stage.querySelector("select").focus();
+  if (focus) stage.querySelector("select").focus();
 };
 
 const addBatch = (button, repeat) => {
@@ -75,7 +75,7 @@ const addLine = (kind) => {
 
 const renumber = () => {
   document.querySelectorAll("#stages [data-stage]").forEach((stage, place) => {
-    stage.querySelector("legend [data-number]").textContent = place + 1;
+    stage.querySelector("summary [data-number]").textContent = place + 1;
     stage.querySelectorAll("[data-batch]").forEach((batch, count) => {
       batch.querySelector("legend [data-number]").textContent = count + 1;
     });
@@ -184,6 +184,32 @@ if (find) {
   find.addEventListener("input", () => {
     clearTimeout(waiting);
     waiting = setTimeout(() => search().catch(() => {}), 150);
+  });
+}
+
+// Another kind of repair has other usual stages; only while nothing is entered.
+const untouched = (stage) =>
+  [...stage.querySelectorAll("input, textarea, [name$='-lot']")].every(
+    (field) => ["date", "radio", "checkbox", "hidden"].includes(field.type) || !field.value,
+  );
+const usual = Object.fromEntries(
+  document.getElementById("damage").dataset.usual.split(";").map((one) => one.split("=")),
+);
+for (const radio of form.querySelectorAll("input[name=kind]")) {
+  radio.addEventListener("change", () => {
+    const kinds = usual[radio.value].split(",");
+    const stages = () => [...document.querySelectorAll("#stages [data-stage]")];
+    if (!stages().every(untouched)) return;
+    const day = stages()[0]?.querySelector("[name$='-on']").value;
+    stages().slice(kinds.length).forEach((stage) => stage.remove());
+    while (stages().length < kinds.length) addStage(false);
+    stages().forEach((stage, place) => {
+      const kind = stage.querySelector("select[name$='-kind']");
+      kind.value = kinds[place];
+      kind.dispatchEvent(new Event("change"));
+      stage.open = place === 0;
+    });
+    if (day) stages()[0].querySelector("[name$='-on']").value = day;
   });
 }
 

@@ -42,7 +42,7 @@ class BlockForm(forms.Form):
             if isinstance(field, QuantityField) and field.kind is not Quantity.DURATION:
                 bound.unit = usual_unit(field.kind, self.system)
             elif hasattr(field, "set_currency"):
-                bound.unit = self.currency
+                bound.unit, bound.help_text = self.currency, ""
             elif unit := getattr(field, "unit", ""):
                 bound.unit = unit
 
@@ -72,6 +72,10 @@ class BlockForm(forms.Form):
             self.typed(name) or name in self.errors or getattr(self[name], "remarks", None)
             for name in names
         )
+
+    def place_in_words(self) -> str:
+        """What is said before a field's name in the list of what is wrong."""
+        return ""
 
     def attach(self, name: str, remark: object) -> None:
         bound: Any = self[name]

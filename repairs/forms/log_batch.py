@@ -74,13 +74,17 @@ class BatchForm(BlockForm):
         choices: Choices,
         number: str = "1",
         before: BatchForm | None = None,
+        stage: str = "",
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.stock, self.number, self.before = stock, number, before
+        self.stock, self.number, self.before, self.stage = stock, number, before, stage
         self.can_swap = False
         lot: Any = self.fields["lot"]
         lot.choices = choices
+
+    def place_in_words(self) -> str:
+        return f"{self.stage}batch {self.number}, "
 
     def counts(self) -> bool:
         """Whether it says more than what was carried over from the batch before."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -17,11 +18,33 @@ from .log_known import Known
 from .log_money import CostForm, LabourForm
 from .log_photographs import MOMENTS, NewPhotographs, rows_for_new
 from .log_stage import StageForm
-from .log_typed import batch_numbers, line_numbers, stage_numbers
+from .log_typed import USUAL_STAGES, batch_numbers, line_numbers, stage_numbers
 from .log_what import NewDefectForm, RepairForm
 
 # The place that a block copied by the page's script puts its own number in.
 COPY_STAGE, COPY_BATCH, COPY_LINE = "__stage__", "__batch__", "__line__"
+
+
+@dataclass(frozen=True)
+class Wrong:
+    """One line of the list at the top: where it is, and what is the matter."""
+
+    id: str
+    place: str
+    sentence: str
+
+
+def link_to(bound: Any) -> str:
+    return str(bound.id_for_label or bound.auto_id)
+
+
+def wrong_with(remark: Any, bound: Any, place: str) -> Wrong | None:
+    """A remark that stands in the way: a stop, or a warning whose reason is missing."""
+    if remark.level == "stop":
+        return Wrong(link_to(bound) if bound else "log", place, f"{remark.found} {remark.advice}")
+    if remark.reason_field is not None and remark.reason_field.errors:
+        return Wrong(link_to(remark.reason_field), place, remark.found)
+    return None
 
 
 class LogPage:
@@ -40,7 +63,6 @@ class LogPage:
         self.messages: list[str] = []
         self.photograph_errors: dict[str, list[str]] = {}
         self.remarks: list[Any] = []  # about the repair as a whole
-        self.stops: list[Any] = []
         self.waiting = 0  # warnings that still want a reason
         self.checked = False  # looked through, and nothing wants a reason
         self.reasons: BlockForm | None = None
@@ -89,6 +111,7 @@ class LogPage:
             choices=self._choices[kind],
             number=place,
             before=before,
+            stage=stage.place_in_words(),
             **self._with(),
         )
 
@@ -137,6 +160,10 @@ class LogPage:
     def say(self, sentence: str) -> None:
         self.messages.append(sentence)
 
+    def usual_stages(self) -> str:
+        """For the page's script: `repaint=prime,paint;…`."""
+        return ";".join(f"{kind}={','.join(stages)}" for kind, stages in USUAL_STAGES.items())
+
     def blocks(self) -> Iterable[BlockForm]:
         yield self.repair
         yield self.new_defect
@@ -156,10 +183,25 @@ class LogPage:
             form.errors for stage in self.stages for form in (stage, *stage.batches)
         )
 
-    def wrong_fields(self) -> list[Any]:
-        """Every field with an error, for the list at the top."""
-        blocks = [*self.blocks(), *([self.reasons] if self.reasons else [])]
-        return [bound for block in blocks for bound in block if bound.errors]
+    def wrong(self) -> list[Wrong]:
+        """All that stands in the way, for the list at the top, each with a link to its place."""
+        lines = [
+            Wrong(f"id_photographs-{moment}", "Photographs", sentence)
+            for moment, sentences in self.photograph_errors.items()
+            for sentence in sentences
+        ]
+        for block in self.blocks():
+            for bound in block:
+                place = f"{block.place_in_words()}{bound.label}"
+                for error in bound.errors:
+                    lines.append(Wrong(link_to(bound), place, str(error)))
+                for remark in getattr(bound, "remarks", []):
+                    if line := wrong_with(remark, bound, place):
+                        lines.append(line)
+        lines.extend(
+            line for remark in self.remarks if (line := wrong_with(remark, None, "The repair"))
+        )
+        return lines
 
     def new_photographs(self) -> list[NewPhotographs]:
         return rows_for_new(self.photograph_errors)

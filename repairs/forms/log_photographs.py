@@ -41,21 +41,23 @@ class NewPhotographs:
 def take_in(
     draft: Draft, files: MultiValueDict[str, UploadedFile], typed: QueryDict
 ) -> dict[str, list[str]]:
-    """Hold every photograph that can be read; answers what is wrong with the others."""
+    """Hold every photograph that can be read; answers what is wrong with the others. The same
+    file of the same moment, sent again, is held once."""
     wrong: dict[str, list[str]] = {}
-    room = MOST_PHOTOGRAPHS - draft.photographs.count()
+    held = set(draft.photographs.values_list("sha256", "moment"))
     for moment, _ in MOMENTS:
         captions = typed.getlist(f"captions-{moment}")
         for place, upload in enumerate(files.getlist(f"photographs-{moment}")):
             caption = captions[min(place, len(captions) - 1)] if captions else ""
             try:
-                if room <= 0:
+                if len(held) >= MOST_PHOTOGRAPHS:
                     raise ValidationError(
                         f"One repair holds {MOST_PHOTOGRAPHS} photographs. Leave one out first."
                     )
                 prepared = checked_photograph(upload)
-                drafts.add_photograph(draft, prepared, moment, caption.strip())
-                room -= 1
+                if (prepared.sha256, moment) not in held:
+                    drafts.add_photograph(draft, prepared, moment, caption.strip())
+                held.add((prepared.sha256, moment))
             except ValidationError as error:
                 wrong.setdefault(moment, []).extend(error.messages)
     for moment, _ in MOMENTS:

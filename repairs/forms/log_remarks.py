@@ -110,8 +110,6 @@ def show_remarks(
             reason_field=reasons[name] if name in reasons.fields else None,
         )
         _attach(page, placed, one, shown)
-        if shown.level == "stop":
-            page.stops.append(shown)
     page.reasons = reasons
     given = reasons_in(page.typed)
     return sum(one.remark.level == "warning" and one.key not in given for one in remarks)

@@ -77,9 +77,17 @@ class StageForm(BlockForm):
         """The number in its names; the one that is shown counts without gaps."""
         return (self.prefix or "").removeprefix("stage-")
 
+    def place_in_words(self) -> str:
+        return f"{self.number}. {self.title()}, "
+
     def title(self) -> str:
         kind = self.typed("kind")
         return str(Stage.Kind(kind).label) if kind in Stage.Kind.values else "Another stage"
+
+    def is_open(self) -> bool:
+        """The first one, one that holds something or was just added, and one with an error."""
+        wrong = bool(self.errors) or any(batch.errors for batch in self.batches)
+        return self.number == "1" or not self.typed("kind") or wrong or self.counts()
 
     def takes_a_layer(self) -> bool:
         """Whether the thickness is asked first rather than folded away."""

@@ -43,7 +43,10 @@ class RepairForm(BlockForm):
     defects = forms.MultipleChoiceField(
         label="Which damage was made good", required=False, widget=forms.CheckboxSelectMultiple
     )
-    relation = forms.ChoiceField(label="First here, or again", required=False)
+    relation = forms.ChoiceField(
+        label="First here, or again", required=False,
+        help_text="By the records, it is a repeat if this spot was repaired before.",
+    )  # fmt: skip
     temporary = forms.BooleanField(
         label="Temporary: holds until the lasting repair", required=False,
         help_text="It is then looked at every three months.",
@@ -74,7 +77,7 @@ class RepairForm(BlockForm):
         defects.choices = [(pk, defect_words(one)) for pk, one in self.open_defects.items()]
 
     def _relations(self, zone: tzinfo) -> Any:
-        yield ("auto", "As the records say: again, if this spot was repaired before")
+        yield ("auto", "As the records say")
         yield ("first", str(Repair.Relation.FIRST.label))
         for repair in self.earlier:
             words = earlier_words(repair, zone)

@@ -144,7 +144,7 @@ def _judged(
     if placed.entry is not None:
         remarks = judge(placed.entry, page.at)
         page.waiting = show_remarks(page, placed, remarks, asked=asked)
-        page.checked = not page.waiting and not page.stops
+        page.checked = not page.waiting and not page.wrong()
     return _show(request, page)
 
 

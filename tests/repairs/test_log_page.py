@@ -316,7 +316,7 @@ def test_a_lot_used_up_from_two_sessions_is_kept_twice_and_wants_counting(page, 
         form = typed(sill, small)
         answer = page.post(LOG, form)
         if answer.status_code == 200:
-            reasons = {name: "Both took some" for name in answer.context["page"].reasons.fields}
+            reasons = dict.fromkeys(answer.context["page"].reasons.fields, "Both took some")
             answer = page.post(LOG, {**form, **reasons})
         assert answer.status_code == 302
     assert small.part_lots.get(part="a").remaining() == -100
@@ -491,7 +491,7 @@ def test_a_warning_wants_a_reason_and_everything_is_kept(page, sill, kit):
     assert "want" in said(answer)
     assert "a reason" in said(answer)
     assert 'value="100 g + 50 g"' in said(answer)
-    reasons = {name: "The scale was wrong" for name in answer.context["page"].reasons.fields}
+    reasons = dict.fromkeys(answer.context["page"].reasons.fields, "The scale was wrong")
     assert reasons
     assert page.post(LOG, {**form, **reasons}).status_code == 302
     assert Repair.objects.get().remarks.filter(reason="The scale was wrong").exists()
@@ -508,7 +508,7 @@ def test_an_expired_lot_is_used_with_a_reason(page, sill, resin):
     old = make_kit_lot(resin, expires_on=date(2026, 3, 31))
     form = typed(sill, old)
     answer = page.post(LOG, form)
-    reasons = {name: "Tested first: hard" for name in answer.context["page"].reasons.fields}
+    reasons = dict.fromkeys(answer.context["page"].reasons.fields, "Tested first: hard")
     assert any("expired" in name for name in reasons)
     assert page.post(LOG, {**form, **reasons}).status_code == 302
 
