@@ -19,7 +19,8 @@ def with_figures(properties: QuerySet[Property], on: date) -> QuerySet[Property]
     holding = Ownership.objects.filter(property=here, from_on__lte=on).filter(
         Q(to_on__isnull=True) | Q(to_on__gt=on)
     )
-    defects = Defect.objects.outstanding().filter(member__building__property=here)
+    defects = Defect.objects.outstanding().on_what_stands()
+    defects = defects.filter(member__building__property=here)
     return properties.annotate(
         owner_now=Subquery(holding.values("owner__name")[:1]),
         building_count=_count(Building.objects.standing().filter(property=here), "property"),

@@ -76,6 +76,7 @@ class MemberRecords:
     """All the rows that hang on a member, each asked for once."""
 
     member: Member
+    on: date
     defects: tuple[Defect, ...]
     readings: tuple[MoistureReading, ...]
     repairs: tuple[Repair, ...]
@@ -89,6 +90,9 @@ class MemberRecords:
 
     @property
     def open_due_dates(self) -> tuple[DueDate, ...]:
+        """None once it is no longer looked after: nobody is reminded then."""
+        if not self.member.is_looked_after(self.on):
+            return ()
         return tuple(due for due in self.due_dates if due.is_outstanding())
 
     def day(self, at: datetime) -> date:
@@ -108,7 +112,7 @@ def find_member_in_full(user: Visitor, pk: int) -> Member:
     return get_object_or_404(members, pk=pk)
 
 
-def records_of(member: Member) -> MemberRecords:
+def records_of(member: Member, on: date) -> MemberRecords:
     def rows(found: QuerySet[Any]) -> tuple[Any, ...]:
         found_rows = tuple(found)
         for row in found_rows:
@@ -117,6 +121,7 @@ def records_of(member: Member) -> MemberRecords:
 
     return MemberRecords(
         member=member,
+        on=on,
         defects=rows(member.defects.order_by("-found_on", "-pk")),
         readings=rows(member.moisture_readings.order_by("-taken_at", "-pk")),
         repairs=rows(_with_costs(member.repairs.standing().order_by("began_at", "pk"))),

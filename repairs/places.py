@@ -107,8 +107,8 @@ def defects_on(members: Iterable[Member]) -> QuerySet[Defect]:
     return Defect.objects.outstanding().filter(member__in=[member.pk for member in members])
 
 
-def next_due(within: Q) -> Open:
-    due = DueDate.objects.outstanding().filter(within).with_place().order_by("due_on", "pk")
+def next_due(within: Q, on: date) -> Open:
+    due = DueDate.objects.reminding(on).filter(within).with_place().order_by("due_on", "pk")
     return first_of(due)
 
 
@@ -125,8 +125,8 @@ def buildings_of(of: Property, on: date) -> list[Building]:
     """The buildings of a property, standing ones first, with their figures."""
     here = OuterRef("pk")
     members = Member.objects.in_place().filter(building=here)
-    defects = Defect.objects.outstanding().filter(member__building=here)
-    overdue = DueDate.objects.overdue(on).filter(member__building=here)
+    defects = Defect.objects.outstanding().on_what_stands().filter(member__building=here)
+    overdue = DueDate.objects.reminding(on).overdue(on).filter(member__building=here)
     found = of.buildings.annotate(
         member_count=_count(members, "building"),
         defect_count=_count(defects, "member__building"),
@@ -148,13 +148,13 @@ def elevations_of(building: Building) -> QuerySet[Elevation]:
     ).order_by(F("bearing_deg").asc(nulls_last=True), "name")
 
 
-def with_condition(members: QuerySet[Member]) -> QuerySet[Member]:
+def with_condition(members: QuerySet[Member], on: date) -> QuerySet[Member]:
     """Adds to each member what its line says: `defect_count`, `worst_urgency`, `repair_count`,
     `last_repair_at` and `due_on`."""
     here = OuterRef("pk")
     defects = Defect.objects.outstanding().filter(member=here)
     repairs = Repair.objects.standing().filter(member=here)
-    due = DueDate.objects.outstanding().filter(member=here)
+    due = DueDate.objects.reminding(on).filter(member=here)
     return members.annotate(
         defect_count=_count(defects, "member"),
         worst_urgency=Subquery(_grouped(defects, "member", Max("urgency"))),
@@ -172,8 +172,8 @@ def _count(rows: QuerySet[Any], by: str) -> Coalesce:
     return Coalesce(Subquery(_grouped(rows, by, Count("pk"))), 0, output_field=IntegerField())
 
 
-def members_to_list(members: Any, choice: Mapping[str, str]) -> QuerySet[Member]:
+def members_to_list(members: Any, choice: Mapping[str, str], on: date) -> QuerySet[Member]:
     """The members of a building as its page lists them: those in place, or all, by mark."""
     chosen = members.all() if choice.get("show") == "all" else members.in_place()
     chosen = chosen.matching(choice.get("q", "").replace("\0", "")).select_related("elevation")
-    return with_condition(chosen).order_by("mark", "pk")
+    return with_condition(chosen, on).order_by("mark", "pk")

@@ -78,7 +78,17 @@ class GiveUpForm(RecordForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["given_up_reason"].required = True
+        given_up = self.instance.given_up_on is not None
+        self.fields["given_up_on"].required = not given_up
+        self.fields["given_up_reason"].required = not given_up
+        if given_up:
+            self.fields["given_up_on"].help_text = "Empty it if you look after it again."
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if not cleaned.get("given_up_on") and not self.errors:
+            cleaned["given_up_reason"] = ""
+        return cleaned
 
     def clean_given_up_on(self) -> date | None:
         return not_after(self.cleaned_data["given_up_on"], self.on, "That day")

@@ -37,6 +37,12 @@ class DefectQuerySet(models.QuerySet["Defect"]):
             state__in=[Defect.State.OPEN, Defect.State.IN_WORK, Defect.State.WATCHED]
         )
 
+    def on_what_stands(self) -> DefectQuerySet:
+        """Leaves out members taken out and buildings demolished."""
+        return self.filter(
+            member__removed_on__isnull=True, member__building__demolished_on__isnull=True
+        )
+
     def within(self, properties: models.QuerySet[Property]) -> DefectQuerySet:
         return self.filter(member__building__property__in=properties)
 

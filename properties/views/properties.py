@@ -118,13 +118,13 @@ def property_give_up(request: HttpRequest, pk: int) -> HttpResponse:
     page = FormPage(
         title=f"Give up {of}",
         lead="From that day nothing more falls due here. All that happened stays in the records.",
-        save="Give it up",
+        save="Save this day" if of.given_up_on else "Give it up",
         trail=(copy(of),),
     )
     form = GiveUpForm(
         sent(request),
         instance=of,
         on=today(of),
-        initial={"given_up_on": of.given_up_on or today(of)},
+        initial={} if of.given_up_on else {"given_up_on": today(of)},
     )
     return answer_form(request, form, page, form.save)

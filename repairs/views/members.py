@@ -26,12 +26,13 @@ from repairs.replace_member import take_out
 def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
     member = find_member_in_full(request.user, pk)
     of = member.building.property
-    records = records_of(member)
+    on = today(of)
+    records = records_of(member, on)
     context = {
         "member": member,
         "property": of,
         "units": units_for(request.user, of),
-        "on": today(of),
+        "on": on,
         "records": records,
         "zones": zone_rows(records),
         "worst": worst_of_latest(records.readings),

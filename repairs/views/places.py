@@ -29,8 +29,10 @@ def property_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "buildings": buildings,
         "sums": places.sums_of(buildings),
         "costs": places.property_costs(of),
-        "defects": places.open_defects(Q(member__building__property=of)),
-        "due": places.next_due(Q(member__building__property=of)),
+        "defects": places.open_defects(
+            Q(member__building__property=of, member__building__demolished_on=None)
+        ),
+        "due": places.next_due(Q(member__building__property=of), on),
     }
     return render(request, "repairs/place_property.html", context)
 
@@ -38,14 +40,15 @@ def property_detail(request: HttpRequest, pk: int) -> HttpResponse:
 @permission_required("properties.view_building", raise_exception=True)
 def building_detail(request: HttpRequest, pk: int) -> HttpResponse:
     building = find_building(request.user, pk)
-    members = places.members_to_list(building.members, request.GET)
+    on = today(building.property)
+    members = places.members_to_list(building.members, request.GET, on)
     page = Paginator(members, MEMBERS_ON_A_PAGE).get_page(request.GET.get("page"))
     elevations = list(places.elevations_of(building))
     context = {
         "building": building,
         "property": building.property,
         "trail": (building.property,),
-        "on": today(building.property),
+        "on": on,
         "units": units_for(request.user, building.property),
         "elevations": elevations,
         "page": page,
@@ -53,7 +56,7 @@ def building_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "all": request.GET.get("show") == "all",
         "cost_minor": places.cost_to_date(CostLine.objects.filter(building=building)),
         "defects": places.open_defects(Q(member__building=building)),
-        "due": places.next_due(Q(member__building=building)),
+        "due": places.next_due(Q(member__building=building), on),
     }
     return render(request, "repairs/place_building.html", context)
 
@@ -62,7 +65,8 @@ def building_detail(request: HttpRequest, pk: int) -> HttpResponse:
 def elevation_detail(request: HttpRequest, pk: int) -> HttpResponse:
     elevation = find_elevation(request.user, pk)
     of = elevation.building.property
-    members = places.with_condition(elevation.members.in_place())
+    on = today(of)
+    members = places.with_condition(elevation.members.in_place(), on)
     page = Paginator(members.order_by("position", "mark"), MEMBERS_ON_A_PAGE).get_page(
         request.GET.get("page")
     )
@@ -71,11 +75,11 @@ def elevation_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "building": elevation.building,
         "property": of,
         "trail": (of, elevation.building),
-        "on": today(of),
+        "on": on,
         "units": units_for(request.user, of),
         "page": page,
         "drawing": draw(page, places.defects_on(page)),
         "cost_minor": places.cost_to_date(CostLine.objects.filter(elevation=elevation)),
-        "due": places.next_due(Q(member__elevation=elevation)),
+        "due": places.next_due(Q(member__elevation=elevation), on),
     }
     return render(request, "repairs/place_elevation.html", context)

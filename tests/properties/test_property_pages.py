@@ -263,6 +263,17 @@ def test_a_property_is_given_up_with_a_reason(manager: Client) -> None:
     assert (mill.given_up_on, mill.given_up_reason) == (date(2026, 5, 1), "sold")
 
 
+def test_a_property_given_up_can_be_taken_up_again(manager: Client) -> None:
+    mill = PropertyFactory(given_up_on=date(2026, 5, 1), given_up_reason="sold")
+    there = reverse("property-give-up", args=[mill.pk])
+    assert 'value="2026-05-01"' in manager.get(there).content.decode()
+    refused = manager.post(there, {"given_up_on": "2026-05-02"}).content.decode()
+    assert "Say why it is no longer looked after" in refused
+    manager.post(there, {"given_up_on": "", "given_up_reason": "sold"})
+    mill.refresh_from_db()
+    assert (mill.given_up_on, mill.given_up_reason) == (None, "")
+
+
 def test_what_is_looked_after_and_its_twin_agree() -> None:
     on = date(2026, 5, 20)
     for given_up_on in (None, date(2026, 5, 19), on, date(2026, 5, 21)):

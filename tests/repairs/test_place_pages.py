@@ -100,6 +100,26 @@ def test_a_given_up_property_says_since_when_and_why(manager: Client) -> None:
     assert "No longer looked after since 1 May 2026: sold." in text(manager, of)
 
 
+def test_nobody_is_reminded_of_what_was_given_up_or_demolished(manager: Client) -> None:
+    given_up = MemberFactory(
+        building__property=PropertyFactory(given_up_on=date(2026, 5, 1), given_up_reason="sold")
+    )
+    demolished = MemberFactory(building__demolished_on=date(2026, 5, 1))
+    for member in (given_up, demolished):
+        DueDateFactory(member=member, due_on=date(2026, 5, 2))
+        assert "nothing is overdue" in text(manager, member.building.property)
+        for page in (member.building, member.elevation):
+            assert "Nothing is due here." in text(manager, page)
+        assert "Nothing is due on this member." in text(manager, member)
+
+
+def test_a_demolished_building_has_no_defect_to_put_right(manager: Client) -> None:
+    defect = DefectFactory(member__building__demolished_on=date(2026, 5, 1))
+    of = defect.member.building.property
+    assert "with 0 open defects" in text(manager, of)
+    assert "No open defect is recorded here." in text(manager, of)
+
+
 # A building
 
 
