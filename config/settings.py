@@ -234,4 +234,6 @@ LOGGING = {
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": env_text("MAKEGOOD_LOG_LEVEL", "INFO")},
+    # These tell every step of every document.
+    "loggers": {name: {"level": "WARNING"} for name in ("weasyprint", "fontTools")},
 }

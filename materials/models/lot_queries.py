@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from django.db import models
 from django.db.models import DecimalField, F, Min, OuterRef, Q, Subquery, Sum, Value
-from django.db.models.functions import Coalesce, Replace
+from django.db.models.functions import Coalesce, Replace, Round
 
 from .movements import Movement
 
@@ -17,6 +17,16 @@ if TYPE_CHECKING:
 
 AMOUNT: DecimalField = DecimalField(max_digits=12, decimal_places=3)
 NOTHING = Value(Decimal(0), output_field=AMOUNT)
+# SQLite adds decimals as floats; to the thousandth that they are kept in, the sum is exact.
+LEDGER_SUM = Round(Sum("amount"), precision=3, output_field=AMOUNT)
+SMALLEST = Decimal("0.001")
+
+
+def exact(total: Decimal | None) -> Decimal:
+    """The same for a sum that has come into Python."""
+    return (total or Decimal(0)).quantize(SMALLEST)
+
+
 # What is read one for the other on a tin, and what is left out when a number is said.
 READ_ALIKE = (("O", "0"), ("o", "0"), ("I", "1"), ("i", "1"), (" ", ""))
 
@@ -27,12 +37,12 @@ class LotQuerySet(models.QuerySet["Lot"]):
         lines = Movement.objects.filter(lot=OuterRef("pk")).order_by().values("lot")
         return self.annotate(
             remaining_amount=Coalesce(
-                Subquery(lines.annotate(total=Sum("amount")).values("total")), NOTHING
+                Subquery(lines.annotate(total=LEDGER_SUM).values("total")), NOTHING
             ),
             received_amount=Coalesce(
                 Subquery(
                     lines.filter(kind=Movement.Kind.RECEIVED)
-                    .annotate(total=Sum("amount"))
+                    .annotate(total=LEDGER_SUM)
                     .values("total")
                 ),
                 NOTHING,
@@ -126,6 +136,20 @@ class LotQuerySet(models.QuerySet["Lot"]):
             .with_soonest_day()
             .select_related("product")
             .prefetch_related(models.Prefetch("part_lots", queryset=parts))
+        )
+
+    def for_page(self) -> LotQuerySet:
+        """One lot with its kit or its parts, their sheets and what is left of each."""
+        beside = self.model.objects.with_remaining().select_related("parent").order_by("part")
+        beside = beside.prefetch_related("product__sheets")
+        return (
+            self.with_remaining()
+            .with_parents()
+            .prefetch_related(
+                "product__sheets",
+                models.Prefetch("part_lots", queryset=beside),
+                models.Prefetch("parent__part_lots", queryset=beside),
+            )
         )
 
     def with_parents(self) -> LotQuerySet:

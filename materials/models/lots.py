@@ -15,7 +15,7 @@ from simple_history.models import HistoricalRecords
 from materials.money import share_of_price
 from materials.shelf_life import LastUsableDay, last_usable_day
 
-from .lot_queries import LotQuerySet
+from .lot_queries import LotQuerySet, exact
 from .movements import Movement
 from .products import Kit, Product
 
@@ -124,7 +124,12 @@ class Lot(models.Model):
                 violation_error_message="A price cannot be negative.",
             ),
             models.CheckConstraint(
-                condition=Q(part="kit", parent__isnull=True, kits_received__gt=0)
+                condition=Q(
+                    part="kit",
+                    parent__isnull=True,
+                    kits_received__isnull=False,
+                    kits_received__gt=0,
+                )
                 | (~Q(part="kit") & Q(kits_received__isnull=True)),
                 name="lot_kit_has_no_parent",
                 violation_error_message="Only a kit counts packs, and a kit stands in no other.",
@@ -187,8 +192,8 @@ class Lot(models.Model):
         """What the ledger says is left, in the lot's unit; negative means that it was overdrawn."""
         annotated = getattr(self, "remaining_amount", None)
         if annotated is not None:
-            return Decimal(annotated)
-        return self.movements.aggregate(total=Sum("amount"))["total"] or Decimal(0)
+            return exact(annotated)
+        return exact(self.movements.aggregate(total=Sum("amount"))["total"])
 
     def count_needed(self) -> bool:
         """More was recorded as used than came in: somebody should count what is left."""
@@ -200,9 +205,9 @@ class Lot(models.Model):
     def received(self) -> Decimal:
         annotated = getattr(self, "received_amount", None)
         if annotated is not None:
-            return Decimal(annotated)
+            return exact(annotated)
         lines = self.movements.filter(kind=Movement.Kind.RECEIVED)
-        return lines.aggregate(total=Sum("amount"))["total"] or Decimal(0)
+        return exact(lines.aggregate(total=Sum("amount"))["total"])
 
     def cost_of(self, amount: Decimal) -> int | None:
         """What an amount of this lot cost in minor units, by its share of what was paid; None

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from materials.models import Lot, SheetRevision
+from materials.stock import Occasion, discard
 from properties.models import Defect, Member, MoistureReading
+from repairs.change_repair import release
 from repairs.cost_ledger import credit_shared, post, split_shared, weights_for
 from repairs.demo.pictures import picture
 from repairs.demo.places import Places
@@ -20,6 +22,7 @@ from repairs.models import (
     Draft,
     DueDate,
     Inspection,
+    KeptRemark,
     Photograph,
     Repair,
     SharedCost,
@@ -31,7 +34,7 @@ if TYPE_CHECKING:
 
 REASON = "The owner wants this colour kept; a lighter one is advised at the next repaint"
 GBP_IN_USD = Decimal("1.27")
-WEATHER = {
+WEATHER: dict[str, Any] = {
     "air_c": Decimal(20), "surface_c": Decimal(20), "humidity_pct": Decimal(55),
 }  # fmt: skip
 
@@ -69,6 +72,8 @@ def do_work(at: datetime, places: Places, stores: Stores, manager: User, crew: U
     _still_curing(at, places, stores, crew)
     _damage_waiting(at, places, crew)
     _fees(at, places, manager)
+    _say_a_word(at, manager)
+    _clear_the_shelves(at, manager)
     Draft.objects.create(
         user=crew,
         member=places.members["S-SILL-04"],
@@ -174,9 +179,9 @@ def _all_stages(began: datetime, stores: Stores, grams: int) -> tuple[StageEntry
 
 
 def _stage(
-    kind: str, began: datetime, ended: datetime, *batches: BatchEntry, **facts: Decimal | bool
+    kind: str, began: datetime, ended: datetime, *batches: BatchEntry, **facts: Any
 ) -> StageEntry:
-    return StageEntry(kind, began, ended, batches=batches, **WEATHER, **facts)  # type: ignore[arg-type]
+    return StageEntry(kind, began, ended, batches=batches, **WEATHER, **facts)
 
 
 def _mixed(
@@ -299,7 +304,7 @@ def _scaffold(at: datetime, places: Places, manager: User) -> None:
     members = [places.members[mark] for mark in ("W-BARGE-01", "W-SILL-03")]
     pattern = CostLine(
         kind=CostLine.Kind.ACCESS, worked_on=worked_on, supplier="Example Scaffolds (invented)",
-        invoiced_on=worked_on + timedelta(days=40), invoice="INV-0001",
+        invoiced_on=worked_on + timedelta(days=40), invoice="INV-0001", cause="flashing",
     )  # fmt: skip
     split_shared(shared, weights_for(shared.rule, members), pattern, manager)
     credit_shared(
@@ -323,3 +328,19 @@ def _fees(at: datetime, places: Places, manager: User) -> None:
             ),
             manager,
         )  # fmt: skip
+
+
+def _say_a_word(at: datetime, manager: User) -> None:
+    """The manager answered for all but the newest warning."""
+    newest_first = KeptRemark.objects.holding().order_by("-pk")
+    for remark in newest_first[1:]:
+        release(remark, "Seen on site; painted white next time", manager, at.date())
+
+
+def _clear_the_shelves(at: datetime, manager: User) -> None:
+    """What is long past its day was thrown away, but for one forgotten tin."""
+    past = Lot.objects.filter(
+        usable_until__lt=at.date(), parent__isnull=True, emptied_on__isnull=True
+    )
+    for lot in past.order_by("-usable_until", "pk")[1:]:
+        discard(lot, Occasion(at, manager, "Past its day"))

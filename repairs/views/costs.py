@@ -33,6 +33,7 @@ from repairs.cost_sheets import XLSX, workbook_of
 from repairs.forms.costs import CostLineForm, PeriodForm, SharedCostForm, TakeBackForm
 from repairs.models import CostLine
 from repairs.paper import chosen_sheet, pdf_response
+from repairs.signed_in import signed_in
 from repairs.tables.costs import (
     BuildingCostFilter,
     BuildingCostTable,
@@ -140,7 +141,7 @@ def cost_line_reverse(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             cost_ledger.reverse(
-                line, request.user, form.cleaned_data["on"], form.cleaned_data["reason"]
+                line, signed_in(request), form.cleaned_data["on"], form.cleaned_data["reason"]
             )
         except cost_ledger.LedgerRefusal as refusal:
             form.add_error(None, str(refusal))
@@ -160,7 +161,7 @@ def cost_line_new(request: HttpRequest, pk: int) -> HttpResponse:
     form = CostLineForm(building, request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
-            line = cost_ledger.post(form.line(), request.user, form.cleaned_data["rate"])
+            line = cost_ledger.post(form.line(), signed_in(request), form.cleaned_data["rate"])
         except cost_ledger.LedgerRefusal as refusal:
             form.add_error(None, str(refusal))
         else:
@@ -190,4 +191,6 @@ def cost_shared_new(request: HttpRequest, pk: int) -> HttpResponse:
 def _post_shared(form: SharedCostForm, request: HttpRequest) -> list[CostLine]:
     data = form.cleaned_data
     weights = cost_ledger.weights_for(data["rule"], data["members"], data.get("stated"))
-    return cost_ledger.split_shared(form.shared(), weights, form.line(), request.user, data["rate"])
+    return cost_ledger.split_shared(
+        form.shared(), weights, form.line(), signed_in(request), data["rate"]
+    )

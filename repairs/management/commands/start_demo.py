@@ -2,15 +2,24 @@ import os
 import socket
 import sys
 from argparse import ArgumentParser
+from datetime import datetime
+from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 from django.utils import timezone
 
-from properties.models import Property
-from repairs.demo import PASSWORD, USERNAME, load_demo
+from config.quantities import UnitSystem
+from materials.money import show_money
+from properties.models import Building, Property
+from repairs.cost_reports import building_totals
+from repairs.demo import PASSWORD, PEOPLE, load_demo
+from repairs.history.scope import Scope
+from repairs.history_pdf import history_pdf
+from repairs.models import CostLine
 
 
 class Command(BaseCommand):
@@ -27,18 +36,42 @@ class Command(BaseCommand):
             )
         call_command("migrate", verbosity=0)
         call_command("collectstatic", interactive=False, verbosity=0)
+        now = timezone.now()
         if Property.objects.exists():
             self.stdout.write("The records entered earlier are kept.")
         else:
             with transaction.atomic():
-                load_demo(timezone.now())
+                load_demo(now)
             self.stdout.write("An invented example was entered.")
+        self.tell_costs()
+        self.stdout.write(f"A property's history, as a PDF: {write_history(now)}")
         if no_server:
             return
         self.stdout.write(f"Open http://127.0.0.1:{port}/ and stop with Ctrl-C.")
-        self.stdout.write(f"Log in as {USERNAME} with the password {PASSWORD}")
+        names = ", ".join(f"{username} ({role})" for username, _, _, role in PEOPLE)
+        self.stdout.write(f"Log in as {names}; the password is {PASSWORD}")
         self.stdout.flush()
         serve(port)
+
+    def tell_costs(self) -> None:
+        buildings = Building.objects.select_related("property").order_by("property", "name")
+        totals = building_totals(CostLine.objects.all())
+        for building in buildings[:50]:
+            cost = show_money(totals.get(building.pk, 0), building.property.currency)
+            self.stdout.write(f"Lifetime cost of {building}: {cost}")
+
+
+def write_history(now: datetime) -> Path:
+    """The history of the property entered first, beside the database."""
+    property = Property.objects.earliest("pk")
+    scope = Scope(
+        property=property,
+        on=timezone.localdate(now, property.zone),
+        system=UnitSystem(property.unit_system),
+    )
+    path = Path(settings.DATA_DIR) / "history.pdf"
+    path.write_bytes(history_pdf(scope, "the demo", "a4"))
+    return path
 
 
 def is_free(port: int) -> bool:
