@@ -15,13 +15,17 @@ NOT_RECORDED, NOT_APPLICABLE = "not recorded", "not applicable"
 
 @dataclass(frozen=True)
 class Figure:
-    """`kind` says how it is typed and shown: a quantity, or a plain number with a unit."""
+    """`kind` says how it is typed and shown: a quantity, or a plain number with a unit. One that
+    belongs `of` another is typed by itself and read in the same line, `joined` to it."""
 
     name: str
     label: str
     kind: Quantity | None = None
     unit: str = ""
     two_parts_only: bool = False
+    of: str = ""
+    joined: str = ""
+    heading: str = ""
 
 
 @dataclass(frozen=True)
@@ -50,10 +54,32 @@ GROUPS = (
     Group(
         "Mixing",
         (
-            Figure("weight_a", "Parts of A by weight", two_parts_only=True),
-            Figure("weight_b", "Parts of B by weight", two_parts_only=True),
-            Figure("volume_a", "Parts of A by volume", two_parts_only=True),
-            Figure("volume_b", "Parts of B by volume", two_parts_only=True),
+            Figure(
+                "weight_a",
+                "Parts of A by weight",
+                two_parts_only=True,
+                heading="Mix ratio by weight",
+            ),
+            Figure(
+                "weight_b",
+                "Parts of B by weight",
+                two_parts_only=True,
+                of="weight_a",
+                joined=" : {}",
+            ),
+            Figure(
+                "volume_a",
+                "Parts of A by volume",
+                two_parts_only=True,
+                heading="Mix ratio by volume",
+            ),
+            Figure(
+                "volume_b",
+                "Parts of B by volume",
+                two_parts_only=True,
+                of="volume_a",
+                joined=" : {}",
+            ),
             Figure("density_a_g_ml", "Density of A, or of a one-part product", DENSITY),
             Figure("density_b_g_ml", "Density of B", DENSITY, two_parts_only=True),
             Figure("ratio_tolerance_pct", "Ratio may be off by", unit="%", two_parts_only=True),
@@ -64,8 +90,22 @@ GROUPS = (
         "Time to use it",
         (
             Figure("pot_life", "Pot life", TIME, two_parts_only=True),
-            Figure("pot_life_mass_g", "Mass of that pot life", MASS, two_parts_only=True),
-            Figure("pot_life_at_c", "Temperature of that pot life", HEAT, two_parts_only=True),
+            Figure(
+                "pot_life_mass_g",
+                "Mass of that pot life",
+                MASS,
+                two_parts_only=True,
+                of="pot_life",
+                joined=" in a mass of {}",
+            ),
+            Figure(
+                "pot_life_at_c",
+                "Temperature of that pot life",
+                HEAT,
+                two_parts_only=True,
+                of="pot_life",
+                joined=" at {}",
+            ),
             Figure("working_time_thick", "Working time in a thick piece", TIME),
             Figure("working_time_thin", "Working time in a thin piece", TIME),
             Figure("working_time_at_c", "Temperature of that working time", HEAT),
@@ -75,7 +115,7 @@ GROUPS = (
         "Cure and next coat",
         (
             Figure("cure_time", "Full cure", TIME),
-            Figure("cure_at_c", "Temperature of that cure", HEAT),
+            Figure("cure_at_c", "Temperature of that cure", HEAT, of="cure_time", joined=" at {}"),
             Figure("recoat_from", "Next coat from", TIME),
             Figure("recoat_to", "Next coat until", TIME),
         ),
@@ -90,7 +130,9 @@ GROUPS = (
             Figure("wood_moisture_max_pct", "Wettest wood", unit="%"),
             Figure("coverage_m2_per_l", "One litre covers", unit="m²"),
             Figure("heat_deflection_c", "Heat deflection temperature", HEAT),
-            Figure("heat_deflection_method", "By which method"),
+            Figure(
+                "heat_deflection_method", "By which method", of="heat_deflection_c", joined=", {}"
+            ),
         ),
     ),
     Group(
@@ -108,23 +150,44 @@ FIGURES = {figure.name: figure for group in GROUPS for figure in group.figures}
 TWO_PARTS_ONLY = tuple(name for name, figure in FIGURES.items() if figure.two_parts_only)
 
 
+UNKNOWN_BESIDE = {Quantity.MASS: "a mass", Quantity.TEMPERATURE: "a temperature"}
+
+
 def shown_groups(sheet: SheetRevision, system: UnitSystem | str) -> tuple[ShownGroup, ...]:
     """Every figure of a sheet in the reader's units, also those that it is silent about."""
     return tuple(
-        ShownGroup(group.title, tuple(_shown(figure, sheet, system) for figure in group.figures))
+        ShownGroup(
+            group.title,
+            tuple(_shown(figure, sheet, system) for figure in group.figures if not figure.of),
+        )
         for group in GROUPS
     )
 
 
 def _shown(figure: Figure, sheet: SheetRevision, system: UnitSystem | str) -> ShownFigure:
+    label = figure.heading or figure.label
     if figure.name in sheet.not_applicable:
-        return ShownFigure(figure.label, NOT_APPLICABLE, False)
+        return ShownFigure(label, NOT_APPLICABLE, False)
     value = getattr(sheet, figure.name)
+    beside = [each for each in FIGURES.values() if each.of == figure.name]
     if value is None or value == "":
-        return ShownFigure(figure.label, NOT_RECORDED, False)
-    return ShownFigure(
-        figure.label, in_words(figure, value, system), True, figure.name.endswith("_url")
-    )
+        stray = [each for each in beside if getattr(sheet, each.name) not in (None, "")]
+        words = "".join(_beside(each, sheet, system) for each in stray)
+        return ShownFigure(label, NOT_RECORDED + words, bool(stray))
+    words = in_words(figure, value, system)
+    words += "".join(_beside(each, sheet, system) for each in beside)
+    return ShownFigure(label, words, True, figure.name.endswith("_url"))
+
+
+def _beside(figure: Figure, sheet: SheetRevision, system: UnitSystem | str) -> str:
+    """What is read in the line of another figure: ` at 20 °C`."""
+    value = getattr(sheet, figure.name)
+    if figure.name in sheet.not_applicable:
+        return ""
+    if value is None or value == "":
+        what = UNKNOWN_BESIDE.get(figure.kind) if figure.kind else "by a method"
+        return figure.joined.format(f"{what} {NOT_RECORDED}")
+    return figure.joined.format(in_words(figure, value, system))
 
 
 def in_words(

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from django.db import transaction
 
-from materials.models import Lot, Movement, SheetRevision
+from materials.models import Lot, Movement, Product, SheetRevision
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
@@ -136,7 +136,8 @@ def add_sheet(sheet: SheetRevision) -> SheetRevision:
     """Keep a new sheet revision. Where it says another shelf life, the last usable days of the
     lots that it holds for follow it; what batches say of themselves does not change."""
     sheet.save(force_insert=True)
-    for lot in sheet.product.lots.kept():
+    product = Product.objects.prefetch_related("sheets").get(pk=sheet.product_id)
+    for lot in product.lots.kept():
         lot.save(update_fields=["usable_until"])
     return sheet
 
@@ -151,15 +152,15 @@ def _locked(lot: Lot) -> Lot:
 
 
 def _stock_of(lot: Lot) -> list[Lot]:
+    """The lots with a ledger, kept from others until this is written."""
     if lot.part != Lot.Part.KIT:
         return [_locked(lot)]
-    return list(
-        Lot.objects.select_for_update(of=("self",)).select_related("product").filter(parent=lot)
-    )
+    parts = Lot.objects.select_for_update(of=("self",)).filter(parent=lot)
+    return list(parts.select_related("parent").prefetch_related("product__sheets"))
 
 
 def _with_parts(lot: Lot) -> list[Lot]:
-    return [lot, *lot.part_lots.select_related("product")]
+    return [lot, *lot.part_lots.prefetch_related("product__sheets")]
 
 
 def _empty(lot: Lot, on: date) -> None:

@@ -55,13 +55,11 @@ class LotTable(tables.Table):
         return rows.in_order_of_last_day(descending=is_descending), True
 
     def render_number(self, record: Lot) -> SafeString:
-        numbers = _part_numbers(record)
-        if not numbers:
-            return format_html("{}", record.number)
-        return format_html("{}<br><small>{}</small>", record.number, numbers)
+        numbers = format_html_join("", "<br><small>{}</small>", _part_numbers(record))
+        return format_html("{}{}", record.number, numbers)
 
     def value_number(self, record: Lot) -> str:
-        numbers = _part_numbers(record)
+        numbers = ", ".join(words for (words,) in _part_numbers(record))
         return f"{record.number} ({numbers})" if numbers else record.number
 
     def render_remaining(self, record: Lot) -> str:
@@ -100,10 +98,11 @@ class LotTable(tables.Table):
         return show_money(value, record.currency)
 
 
-def _part_numbers(lot: Lot) -> str:
+def _part_numbers(lot: Lot) -> list[tuple[str]]:
+    """Of a kit, `A 4711` and `B 0815`."""
     if lot.part != Lot.Part.KIT:
-        return ""
-    return ", ".join(f"{part.part.upper()} {part.number}" for part in parts_of(lot))
+        return []
+    return [(f"{part.part.upper()} {part.number}",) for part in parts_of(lot)]
 
 
 class ProductTable(tables.Table):

@@ -134,7 +134,7 @@ class _Teller:
         ]
         return Figure(
             value=amount_in_words(lot, traced.remaining, self.system),
-            name=f"What is left of {lot.get_part_display().lower()}",
+            name="What is left",
             inputs=tuple(inputs),
             formula="received − in batches + all other lines of the ledger, signed as they stand",
         )
@@ -150,7 +150,7 @@ class _Teller:
                 mixed_for = placing.batch.mixed_for
                 repairs[pk] = mixed_for.repair if mixed_for else placing.repair
         lot, balance, told = traced.lot, Decimal(0), []
-        lines = list(traced.lot.movements.select_related("entered_by"))
+        lines = list(traced.lot.movements.all())
         taken_back = {line.reverses_id for line in lines if line.reverses_id}
         for line in lines:
             balance += line.amount
@@ -164,7 +164,7 @@ class _Teller:
             told.append(
                 LedgerLine(
                     line=line,
-                    amount=self._signed(lot, line.amount),
+                    amount=self._signed(lot, line.amount) if line.amount else "",
                     balance=amount_in_words(lot, balance, self.system),
                     repair_url=repair.get_absolute_url() if repair and self._sees(repair) else "",
                     correct_url=reverse("movement-correct", args=[lot.pk, line.pk])

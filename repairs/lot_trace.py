@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch, Q, prefetch_related_objects
 
 from materials.lot_state import parts_of
 from materials.models import Lot, Movement
@@ -81,7 +81,10 @@ def trace(lot: Lot) -> tuple[LotTrace, ...]:
     parts = defaultdict(list)
     for part in _parts(Q(lot=lot) | Q(lot__parent=lot)):
         parts[part.lot_id].append(part)
-    return tuple(_trace(each, parts[each.pk]) for each in parts_of(lot))
+    lots = parts_of(lot)
+    lines = Movement.objects.select_related("entered_by")
+    prefetch_related_objects(lots, Prefetch("movements", queryset=lines))
+    return tuple(_trace(each, parts[each.pk]) for each in lots)
 
 
 def lots_in(repairs: RepairQuerySet) -> dict[Lot, Decimal]:

@@ -33,10 +33,12 @@ class ReceiveForm(StoresForm, forms.Form):
     )  # fmt: skip
     packs = forms.DecimalField(
         label="How many packs", required=False, max_digits=8, decimal_places=3, initial=1,
-        help_text="Of packs under the same lot numbers.",
+        help_text="Where packs came, all under the same lot numbers.",
     )  # fmt: skip
     amount = AmountField(
-        label="How much in all", required=False, help_text="Such as 500 g, 1 l or 12 US fl oz."
+        label="How much in all",
+        required=False,
+        help_text="Where it did not come in packs, such as 500 g, 1 l or 12 US fl oz.",
     )
     number_a = forms.CharField(label="Lot number of part A", max_length=80, required=False)
     expires_a = DayField(label="Expiry printed on A", required=False)
@@ -86,7 +88,11 @@ class ReceiveForm(StoresForm, forms.Form):
             for name in ("number_b", "expires_b", "number"):
                 del self.fields[name]
             self.fields["number_a"].label = "Lot number"
+            self.fields["number_a"].required = True
             self.fields["expires_a"].label = "Expiry printed on it"
+            return
+        self.fields["number_a"].help_text = "Leave it empty only if part B came alone."
+        self.fields["number_b"].help_text = "Leave it empty only if part A came alone."
 
     def two_parts(self) -> bool:
         return self.product.parts == Product.Parts.TWO
@@ -131,6 +137,7 @@ class ReceiveForm(StoresForm, forms.Form):
         super().clean()
         if "what" in self.cleaned_data:
             self._check_amounts()
+        if "what" in self.cleaned_data:
             self._check_numbers()
         return self.cleaned_data
 

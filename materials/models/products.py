@@ -188,15 +188,16 @@ class SheetRevision(models.Model):
                 name="sheet_revision_once",
                 violation_error_message="This revision of the sheet is already kept.",
             ),
+            # A check lets pass what it cannot tell, so that "not null" is said beside "above zero".
             models.CheckConstraint(
                 condition=Q(weight_a__isnull=True, weight_b__isnull=True)
-                | Q(weight_a__gt=0, weight_b__gt=0),
+                | Q(weight_a__isnull=False, weight_b__isnull=False, weight_a__gt=0, weight_b__gt=0),
                 name="sheet_weight_ratio_both",
                 violation_error_message="A ratio by weight needs both parts, such as 100 : 33.",
             ),
             models.CheckConstraint(
                 condition=Q(volume_a__isnull=True, volume_b__isnull=True)
-                | Q(volume_a__gt=0, volume_b__gt=0),
+                | Q(volume_a__isnull=False, volume_b__isnull=False, volume_a__gt=0, volume_b__gt=0),
                 name="sheet_volume_ratio_both",
                 violation_error_message="A ratio by volume needs both parts, such as 2 : 1.",
             ),

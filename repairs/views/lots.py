@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
@@ -112,7 +113,7 @@ ACTS = {
 
 
 def find_lot(pk: int) -> Lot:
-    return get_object_or_404(Lot.objects.with_parents().prefetch_related("part_lots"), pk=pk)
+    return get_object_or_404(Lot.objects.for_page(), pk=pk)
 
 
 @permission_required("materials.view_lot", raise_exception=True)
@@ -140,7 +141,7 @@ def lot_act(request: HttpRequest, pk: int, act: str) -> HttpResponse:
     form = chosen.form(sent(request), lot=lot, on=today(), units=units, initial=initial)
     page = FormPage(
         title=f"{chosen.title}: lot {lot.number}",
-        lead=f"{lot.product.name}, {lot.get_part_display().lower()}; the ledger says "
+        lead=f"{lot.product.name}, {lot.get_part_display()}; the ledger says "
         f"{remaining_in_words(lot, units)}. {chosen.lead}",
         save=chosen.save,
         template=FORM,
@@ -197,6 +198,6 @@ def lot_edit(request: HttpRequest, pk: int) -> HttpResponse:
         "a line of the ledger by taking it back.",
         save="Save this lot",
         template=FORM,
-        trail=(find_lot(pk),),
+        trail=(copy(lot),),
     )
     return answer_form(request, form, page, form.save)

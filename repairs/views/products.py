@@ -5,6 +5,7 @@ the person, which `properties` keeps."""
 
 from __future__ import annotations
 
+from copy import copy
 from typing import Any
 
 from django.contrib.auth.decorators import permission_required
@@ -100,7 +101,7 @@ def product_edit(request: HttpRequest, pk: int) -> HttpResponse:
         lead="The name shows on every record of this product, also on old ones.",
         save="Save this product",
         template=FORM,
-        trail=(get_object_or_404(Product, pk=pk),),
+        trail=(copy(product),),
     )
     form = ProductForm(sent(request), instance=product, on=today())
     return answer_form(request, form, page, form.save)

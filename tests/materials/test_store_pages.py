@@ -75,7 +75,7 @@ def test_a_kit_is_one_row_with_the_lesser_of_a_and_b(crew):
     page = crew.get("/stores/")
     assert rows(page) == [kit]
     assert "1 kit: A 2000 g, B 330 g" in page.text
-    assert "A K7-A, B K7-B" in page.text
+    assert "<small>A K7-A</small><br><small>B K7-B</small>" in page.text
 
 
 def test_a_kit_ends_with_the_part_that_ends_first(crew):
