@@ -160,27 +160,29 @@ def _add_up(
 
 
 def _by_member(lines: CostLineQuerySet) -> tuple[Share, ...]:
-    sums = dict(lines.order_by().values_list("member_id").annotate(total=Sum("home_minor")))
-    members = Member.objects.in_bulk([pk for pk in sums if pk is not None])
-    shares = [
-        Share(
-            f"{members[pk].mark} · {members[pk].get_kind_display()}",
-            minor,
-            reverse("member-detail", args=[pk]),
-        )
-        if pk is not None
-        else Share("Not tied to a member", minor)
-        for pk, minor in sorted(sums.items(), key=lambda item: -item[1])
-    ]
-    return tuple(shares)
+    kinds = dict(Member.Kind.choices)
+    sums = (
+        lines.order_by()
+        .values_list("member_id", "member__mark", "member__kind")
+        .annotate(total=Sum("home_minor"))
+    )
+    return tuple(
+        Share("Not tied to a member", minor)
+        if pk is None
+        else Share(f"{mark} · {kinds[kind]}", minor, reverse("member-detail", args=[pk]))
+        for pk, mark, kind, minor in sorted(sums, key=lambda group: -group[3])
+    )
 
 
 def _by_building(lines: CostLineQuerySet) -> tuple[Share, ...]:
-    sums = building_totals(lines)
-    buildings = Building.objects.in_bulk(list(sums))
+    sums = (
+        lines.order_by()
+        .values_list("building_id", "building__name")
+        .annotate(total=Sum("home_minor"))
+    )
     return tuple(
-        Share(buildings[pk].name, minor, reverse("cost-building", args=[pk]))
-        for pk, minor in sorted(sums.items(), key=lambda item: -item[1])
+        Share(name, minor, reverse("cost-building", args=[pk]))
+        for pk, name, minor in sorted(sums, key=lambda group: -group[2])
     )
 
 

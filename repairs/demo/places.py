@@ -83,154 +83,94 @@ def _elevations(building: Building, access: str, area: int) -> dict[str, Elevati
     }
 
 
+DARK = {"finish": "paint", "finish_colour": "dark green", "finish_tone": "dark"}
+WHITE = {"finish": "paint", "finish_colour": "white", "finish_tone": "white"}
+SOFTWOOD = {"oldest_paint_year": 1998, "load_bearing": "no", "species": "Scots pine"}
+
+
 def _granary(yard: Property) -> Iterator[Member]:
     building = Building.objects.create(
-        property=yard,
-        name="Granary",
-        year_built=1868,
-        year_known=Building.YearKnown.CIRCA,
-        storeys=2,
-        latitude=Decimal("52.1"),
-        longitude=Decimal("-1.2"),
-        altitude_m=Decimal(95),
-    )
+        property=yard, name="Granary", year_built=1868, year_known=Building.YearKnown.CIRCA,
+        storeys=2, latitude=Decimal("52.1"), longitude=Decimal("-1.2"), altitude_m=Decimal(95),
+    )  # fmt: skip
     faces = _elevations(building, Elevation.Access.LADDER, 44)
-    dark = {"finish": "paint", "finish_colour": "dark green", "finish_tone": "dark"}
-    white = {"finish": "paint", "finish_colour": "white", "finish_tone": "white"}
-    new_paint = {"oldest_paint_year": 1998, "load_bearing": "no", "species": "Scots pine"}
     for letter, exposure, paint in (
-        ("S", "severe", white),
-        ("W", "severe", dark),
-        ("N", "sheltered", white),
-    ):
-        for number in (1, 2, 3, 4):
-            yield _member(
-                faces[letter],
-                f"{letter}-SILL-{number:02}",
-                "sill",
-                position=f"ground floor, window {number} from the left",
-                length_mm=Decimal(1150),
-                width_mm=Decimal(140),
-                depth_mm=Decimal(65),
-                exposure=exposure,
-                use_class="3.2",
-                **paint,
-                **new_paint,
-            )
+        ("S", "severe", WHITE), ("W", "severe", DARK), ("N", "sheltered", WHITE),
+    ):  # fmt: skip
+        yield from _sills(faces[letter], letter, exposure=exposure, **paint)
     for letter in ("E", "W"):
         yield _member(
-            faces[letter],
-            f"{letter}-BARGE-01",
-            "bargeboard",
-            position="gable, left of the ridge",
-            length_mm=Decimal(3600),
-            width_mm=Decimal(220),
-            depth_mm=Decimal(28),
-            exposure="severe",
-            use_class="3.1",
-            **dark,
-            **new_paint,
-        )
+            faces[letter], f"{letter}-BARGE-01", "bargeboard", "gable, left of the ridge",
+            (3600, 220, 28), exposure="severe", use_class="3.1", **DARK, **SOFTWOOD,
+        )  # fmt: skip
     yield _member(
-        faces["S"],
-        "S-FASCIA-01",
-        "fascia",
-        position="eaves",
-        length_mm=Decimal(7200),
-        width_mm=Decimal(180),
-        depth_mm=Decimal(22),
-        exposure="partly",
-        use_class="3.1",
-        **white,
-        **new_paint,
-    )
+        faces["S"], "S-FASCIA-01", "fascia", "eaves", (7200, 180, 22), exposure="partly",
+        use_class="3.1", **WHITE, **SOFTWOOD,
+    )  # fmt: skip
     yield _member(
-        faces["S"],
-        "S-LINTEL-01",
-        "lintel",
-        position="over the cart door",
-        species="oak",
-        length_mm=Decimal(2900),
-        width_mm=Decimal(200),
-        depth_mm=Decimal(240),
-        exposure="partly",
-        load_bearing="yes",
-        finish="none",
-        use_class="3.1",
-    )
-    yield _member(faces["E"], "E-DOOR-01", "door", position="ground floor", exposure="partly")
+        faces["S"], "S-LINTEL-01", "lintel", "over the cart door", (2900, 200, 240),
+        species="oak", exposure="partly", load_bearing="yes", finish="none", use_class="3.1",
+    )  # fmt: skip
+    yield _member(faces["E"], "E-DOOR-01", "door", "ground floor", None, exposure="partly")
+
+
+def _sills(elevation: Elevation, letter: str, **facts: Any) -> Iterator[Member]:
+    for number in (1, 2, 3, 4):
+        yield _member(
+            elevation, f"{letter}-SILL-{number:02}", "sill",
+            f"ground floor, window {number} from the left", (1150, 140, 65),
+            use_class="3.2", **facts, **SOFTWOOD,
+        )  # fmt: skip
 
 
 def _shed(yard: Property) -> Iterator[Member]:
     building = Building.objects.create(
-        property=yard,
-        name="Cart shed",
-        year_built=1912,
-        year_known=Building.YearKnown.BEFORE,
+        property=yard, name="Cart shed", year_built=1912, year_known=Building.YearKnown.BEFORE,
         storeys=1,
-    )
+    )  # fmt: skip
     faces = _elevations(building, Elevation.Access.GROUND, 26)
     for number in range(1, 5):
         yield _member(
-            faces["S"],
-            f"C-POST-{number:02}",
-            "post_base",
-            position=f"post {number} from the left",
-            species="oak",
-            length_mm=Decimal(600),
-            width_mm=Decimal(180),
-            depth_mm=Decimal(180),
-            exposure="partly",
-            ground_contact="yes",
-            load_bearing="yes",
-            finish="none",
-            use_class="4",
-        )
+            faces["S"], f"C-POST-{number:02}", "post_base", f"post {number} from the left",
+            (600, 180, 180), species="oak", exposure="partly", ground_contact="yes",
+            load_bearing="yes", finish="none", use_class="4",
+        )  # fmt: skip
 
 
 def _landing(landing: Property) -> Iterator[Member]:
     building = Building.objects.create(
-        property=landing,
-        name="Boathouse",
-        year_built=1931,
-        year_known=Building.YearKnown.CIRCA,
-        storeys=1,
-        latitude=Decimal("43.2"),
-        longitude=Decimal("-71.3"),
-        altitude_m=Decimal(160),
-    )
+        property=landing, name="Boathouse", year_built=1931, year_known=Building.YearKnown.CIRCA,
+        storeys=1, latitude=Decimal("43.2"), longitude=Decimal("-71.3"), altitude_m=Decimal(160),
+    )  # fmt: skip
     faces = _elevations(building, Elevation.Access.LADDER, 38)
     for number in range(1, 4):
         yield _member(
-            faces["S"],
-            f"B-SILL-{number:02}",
-            "sill",
-            position=f"window {number} from the left",
-            species="white pine",
-            length_mm=Decimal("914.4"),
-            width_mm=Decimal("139.7"),
-            depth_mm=Decimal("50.8"),
-            exposure="severe",
-            load_bearing="no",
-            finish="paint",
-            finish_colour="barn red",
-            finish_tone="medium",
+            faces["S"], f"B-SILL-{number:02}", "sill", f"window {number} from the left",
+            ("914.4", "139.7", "50.8"), species="white pine", exposure="severe",
+            load_bearing="no", finish="paint", finish_colour="barn red", finish_tone="medium",
             use_class="3.2",
-        )
+        )  # fmt: skip
     yield _member(
-        faces["W"],
-        "B-POST-01",
-        "post",
-        position="porch, left",
-        species="",
-        exposure="severe",
-        load_bearing="unknown",
-        finish="paint",
-        finish_tone="white",
-    )
+        faces["W"], "B-POST-01", "post", "porch, left", None, exposure="severe",
+        load_bearing="unknown", **WHITE,
+    )  # fmt: skip
 
 
-def _member(elevation: Elevation, mark: str, kind: str, **facts: Any) -> Member:
+def _member(
+    elevation: Elevation,
+    mark: str,
+    kind: str,
+    position: str,
+    size_mm: tuple[Any, Any, Any] | None,
+    **facts: Any,
+) -> Member:
+    length, width, depth = size_mm or (None, None, None)
     return Member.objects.create(
-        building=elevation.building, elevation=elevation, mark=mark, kind=kind, **facts
-    )
+        building=elevation.building, elevation=elevation, mark=mark, kind=kind,
+        position=position, length_mm=_exact(length), width_mm=_exact(width),
+        depth_mm=_exact(depth), **facts,
+    )  # fmt: skip
+
+
+def _exact(size: Any) -> Decimal | None:
+    return None if size is None else Decimal(size)

@@ -41,34 +41,6 @@ class Stores:
         return self.lots[name, years[-1]]
 
 
-def fill_stores(at: datetime, by: User) -> Stores:
-    resin = _sheet("Invented Laminating Resin", "laminating_resin", 2, {
-        "weight_a": 100, "weight_b": 33, "density_a_g_ml": "1.15", "density_b_g_ml": "0.98",
-        "ratio_tolerance_pct": 5, "pot_life": _minutes(60), "pot_life_mass_g": 133,
-        "pot_life_at_c": 20, "batch_mass_max_g": 400, "cure_time": _hours(24), "cure_at_c": 20,
-        "recoat_from": _hours(4), "recoat_to": _hours(36), "apply_min_c": 10, "apply_max_c": 30,
-        "wood_moisture_max_pct": 15, "heat_deflection_c": 60, "coverage_m2_per_l": 6,
-        "shelf_life_unopened_months": 24, "shelf_life_opened_months": 12,
-    })  # fmt: skip
-    putty = _sheet("Invented Filling Putty", "filler", 2, {
-        "weight_a": 2, "weight_b": 1, "volume_a": 2, "volume_b": 1, "ratio_tolerance_pct": 5,
-        "density_a_g_ml": "1.4", "density_b_g_ml": "1.4", "pot_life": _minutes(90),
-        "working_time_thick": _minutes(90), "working_time_thin": _minutes(180),
-        "working_time_at_c": 20, "cure_time": _hours(24), "cure_at_c": 20,
-        "recoat_from": _hours(6), "recoat_to": _hours(72), "layer_min_mm": 13,
-        "layer_max_mm": 50, "apply_min_c": 10, "apply_max_c": 32, "wood_moisture_max_pct": 15,
-        "heat_deflection_c": 82, "heat_deflection_method": "ISO 75, 0.45 MPa (invented)",
-        "shelf_life_unopened_months": 24, "shelf_life_opened_months": 12,
-    })  # fmt: skip
-    primer = _sheet("Invented Wood Undercoat", "paint_primer", 1, _paint_figures(16))
-    paint = _sheet("Invented Exterior Gloss", "paint", 1, _paint_figures(16))
-    stores = Stores(resin, putty, primer, paint, {})
-    for years_ago in range(5, -1, -1):
-        _delivery_of_a_year(stores, at, years_ago, by)
-    _what_needs_care(stores, at, by)
-    return stores
-
-
 def _minutes(count: int) -> timedelta:
     return timedelta(minutes=count)
 
@@ -77,14 +49,44 @@ def _hours(count: int) -> timedelta:
     return timedelta(hours=count)
 
 
-def _paint_figures(hours: int) -> dict[str, Any]:
-    return {
-        "density_a_g_ml": "1.25", "cure_time": _hours(hours), "cure_at_c": 20,
-        "recoat_from": _hours(hours), "apply_min_c": 8, "apply_max_c": 30,
-        "wood_moisture_max_pct": 18, "coverage_m2_per_l": 12,
-        "shelf_life_unopened_months": 36, "shelf_life_opened_months": 24,
-        "not_applicable": ["layer_min_mm", "layer_max_mm", "heat_deflection_c"],
-    }  # fmt: skip
+RESIN: dict[str, Any] = {
+    "weight_a": 100, "weight_b": 33, "density_a_g_ml": "1.15", "density_b_g_ml": "0.98",
+    "ratio_tolerance_pct": 5, "pot_life": _minutes(60), "pot_life_mass_g": 133,
+    "pot_life_at_c": 20, "batch_mass_max_g": 400, "cure_time": _hours(24), "cure_at_c": 20,
+    "recoat_from": _hours(4), "recoat_to": _hours(36), "apply_min_c": 10, "apply_max_c": 30,
+    "wood_moisture_max_pct": 15, "heat_deflection_c": 60, "coverage_m2_per_l": 6,
+    "shelf_life_unopened_months": 24, "shelf_life_opened_months": 12,
+}  # fmt: skip
+PUTTY: dict[str, Any] = {
+    "weight_a": 2, "weight_b": 1, "volume_a": 2, "volume_b": 1, "ratio_tolerance_pct": 5,
+    "density_a_g_ml": "1.4", "density_b_g_ml": "1.4", "pot_life": _minutes(90),
+    "working_time_thick": _minutes(90), "working_time_thin": _minutes(180),
+    "working_time_at_c": 20, "cure_time": _hours(24), "cure_at_c": 20,
+    "recoat_from": _hours(6), "recoat_to": _hours(72), "layer_min_mm": 13,
+    "layer_max_mm": 50, "apply_min_c": 10, "apply_max_c": 32, "wood_moisture_max_pct": 15,
+    "heat_deflection_c": 82, "heat_deflection_method": "ISO 75, 0.45 MPa (invented)",
+    "shelf_life_unopened_months": 24, "shelf_life_opened_months": 12,
+}  # fmt: skip
+PAINT: dict[str, Any] = {
+    "density_a_g_ml": "1.25", "cure_time": _hours(16), "cure_at_c": 20, "recoat_from": _hours(16),
+    "apply_min_c": 8, "apply_max_c": 30, "wood_moisture_max_pct": 18, "coverage_m2_per_l": 12,
+    "shelf_life_unopened_months": 36, "shelf_life_opened_months": 24,
+    "not_applicable": ["layer_min_mm", "layer_max_mm", "heat_deflection_c"],
+}  # fmt: skip
+
+
+def fill_stores(at: datetime, by: User) -> Stores:
+    stores = Stores(
+        resin=_sheet("Invented Laminating Resin", "laminating_resin", 2, RESIN),
+        putty=_sheet("Invented Filling Putty", "filler", 2, PUTTY),
+        primer=_sheet("Invented Wood Undercoat", "paint_primer", 1, PAINT),
+        paint=_sheet("Invented Exterior Gloss", "paint", 1, PAINT),
+        lots={},
+    )
+    for years_ago in range(5, -1, -1):
+        _deliveries_of_a_year(stores, at, years_ago, by)
+    _what_needs_care(stores, at, by)
+    return stores
 
 
 def _sheet(name: str, kind: str, parts: int, figures: dict[str, Any]) -> SheetRevision:
@@ -105,62 +107,45 @@ def _sheet(name: str, kind: str, parts: int, figures: dict[str, Any]) -> SheetRe
     return sheet
 
 
-def _delivery_of_a_year(stores: Stores, at: datetime, years_ago: int, by: User) -> None:
-    came = at - timedelta(days=365 * years_ago + 240)
-    year = came.year % 100
+def _deliveries_of_a_year(stores: Stores, at: datetime, years_ago: int, by: User) -> None:
+    came = Occasion(at - timedelta(days=365 * years_ago + 240), by)
     for name, sheet, packs, a, b, price in (
         ("resin", stores.resin, 2, 600, 198, 8400),
         ("putty", stores.putty, 3, 400, 200, 10800),
     ):
         kit, _ = Kit.objects.get_or_create(
-            product=sheet.product,
-            name=f"{a + b} g kit",
+            product=sheet.product, name=f"{a + b} g kit",
             defaults={"mass_a_g": a, "mass_b_g": b, "price_minor": price // packs},
-        )
-        parts = tuple(
-            NumberedPart(
-                part,
-                f"{name[0].upper()}{part.upper()}-{year}{years_ago}4",
-                _in_months(came.date(), 24 if part == Lot.Part.A else 18),
-                Decimal(each) * packs,
-            )
-            for part, each in ((Lot.Part.A, a), (Lot.Part.B, b))
-        )
-        stores.lots[name, years_ago * -1] = receive(
-            Delivery(
-                sheet.product,
-                parts,
-                "g",
-                came.date(),
-                kit=kit,
-                packs=Decimal(packs),
-                number=f"{name.upper()}-{year}{years_ago}",
-                price_minor=price,
-                supplier="Example Supplies (invented)",
-                kept_at="Yard store, shelf 2",
-            ),
-            Occasion(came, by),
-        )
+        )  # fmt: skip
+        stores.lots[name, -years_ago] = _kits(name, kit, packs, price, came)
     for name, sheet, price in (("primer", stores.primer, 3900), ("paint", stores.paint, 5200)):
-        part = NumberedPart(
-            Lot.Part.ONE,
-            f"{name[:2].upper()}-{year}{years_ago}9",
-            None,
-            Decimal(2500),
-            low_below=Decimal(500),
-        )
-        stores.lots[name, years_ago * -1] = receive(
-            Delivery(
-                sheet.product,
-                (part,),
-                "ml",
-                came.date(),
-                price_minor=price,
-                supplier="Example Supplies (invented)",
-                kept_at="Yard store, shelf 1",
-            ),
-            Occasion(came, by),
-        )
+        stores.lots[name, -years_ago] = _tin(name, sheet, price, came)
+
+
+def _number(name: str, came: Occasion) -> str:
+    return f"{name.upper()}-{came.at:%y%j}"
+
+
+def _kits(name: str, kit: Kit, packs: int, price: int, came: Occasion) -> Lot:
+    day, number = came.at.date(), _number(name[:1], came)
+    parts = (
+        NumberedPart("a", f"{number}-A", _in_months(day, 24), Decimal(kit.mass_a_g or 0) * packs),
+        NumberedPart("b", f"{number}-B", _in_months(day, 18), Decimal(kit.mass_b_g or 0) * packs),
+    )
+    delivery = Delivery(
+        kit.product, parts, "g", day, kit=kit, packs=Decimal(packs), number=number,
+        price_minor=price, supplier="Example Supplies (invented)", kept_at="Yard store, shelf 2",
+    )  # fmt: skip
+    return receive(delivery, came)
+
+
+def _tin(name: str, sheet: SheetRevision, price: int, came: Occasion) -> Lot:
+    part = NumberedPart("one", _number(name[:2], came), None, Decimal(2500), low_below=Decimal(500))
+    delivery = Delivery(
+        sheet.product, (part,), "ml", came.at.date(), price_minor=price,
+        supplier="Example Supplies (invented)", kept_at="Yard store, shelf 1",
+    )  # fmt: skip
+    return receive(delivery, came)
 
 
 def _in_months(day: date, months: int) -> date:
