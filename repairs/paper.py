@@ -23,7 +23,7 @@ def only_these(pictures: Mapping[str, bytes]) -> Any:
     """WeasyPrint's fetcher: the JPEGs given, by their addresses, and nothing from anywhere else."""
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
-    class OnlyThese(URLFetcher):  # type: ignore[misc]
+    class OnlyThese(URLFetcher):
         def fetch(self, url: str, headers: Any = None) -> Any:
             if url not in pictures:
                 raise ValueError(f"A document may not fetch {url}")

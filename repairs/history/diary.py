@@ -39,12 +39,13 @@ def diary_page(
     shown = [day for day in whole if year is None or day.year == year]
     page = Paginator(shown, PER_PAGE).get_page(number)
     rows = happenings(_within_year(scope, year), subject, newest_first=not oldest_first)
+    years = Counter(day.year for day in whole)
     start = (page.number - 1) * PER_PAGE
     found = read(rows[start : start + PER_PAGE]) if shown else []
     return DiaryPage(
         entries=tuple(entry_of(row, scope) for row in found),
         page=page,
-        years=tuple(YearOfDiary(*each) for each in sorted(Counter(day.year for day in whole).items())),
+        years=tuple(YearOfDiary(*each) for each in sorted(years.items())),
         first=whole[0] if whole else None,
         last=whole[-1] if whole else None,
     )  # fmt: skip

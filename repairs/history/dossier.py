@@ -244,11 +244,15 @@ def _unknown(member: Member) -> Iterable[str]:
     )  # fmt: skip
     for name, value in facts:
         if value in (None, "") and name not in member.not_applicable:
-            yield str(Member._meta.get_field(name).verbose_name)
+            yield _called(name)
     choices = ("exposure", "ground_contact", "load_bearing", "finish")
     for name in choices:
         if getattr(member, name) == "unknown" and name not in member.not_applicable:
-            yield str(Member._meta.get_field(name).verbose_name)
+            yield _called(name)
+
+
+def _called(name: str) -> str:
+    return str(getattr(Member._meta.get_field(name), "verbose_name", name))
 
 
 def _look(look: Inspection) -> LookTold:
@@ -272,8 +276,8 @@ def _rating(look: Inspection, name: str) -> str:
 def _costs(teller: Teller) -> Costs:
     lines, scope = teller.rows.lines, teller.scope
     report = CostReport(
-        title=scope.property.name,
-        currency=scope.property.currency,
+        title=scope.of.name,
+        currency=scope.of.currency,
         period=scope.cost_period,
         total_minor=sum(line.home_minor for line in lines),
         by_year=_shares((str(line.year), line.home_minor) for line in lines),

@@ -112,13 +112,13 @@ def _parts(scope: Scope) -> Iterator[tuple[str, QuerySet[Any, Any]]]:
 
 
 def _of_the_place(scope: Scope) -> Iterator[tuple[str, QuerySet[Any, Any]]]:
-    own = {"property": scope.property}
+    own = {"property": scope.of}
     yield "owner", _rows(
         scope, Ownership.objects.filter(**own), "owner", 0, F("from_on"),
         who=F("owner__name"), text=F("note"), other_on=F("to_on"),
     )  # fmt: skip
     yield "given_up", _rows(
-        scope, Property.objects.filter(pk=scope.property.pk), "given_up", 90, F("given_up_on"),
+        scope, Property.objects.filter(pk=scope.of.pk), "given_up", 90, F("given_up_on"),
         text=F("given_up_reason"),
     )  # fmt: skip
     yield "demolished", _rows(
@@ -177,7 +177,7 @@ def _of_repairs(scope: Scope) -> Iterator[tuple[str, QuerySet[Any, Any]]]:
 
 
 def _costs(scope: Scope) -> QuerySet[Any, Any]:
-    lines = CostLine.objects.filter(building__property=scope.property)
+    lines = CostLine.objects.filter(building__property=scope.of)
     if scope.member is not None:
         lines = lines.filter(member=scope.member)
     if scope.costs_from is not None:
@@ -233,7 +233,7 @@ def _blank(kind: models.Field[Any, Any]) -> Value:
 def _here(scope: Scope, lead: str) -> dict[str, Any]:
     if scope.member is not None:
         return {f"{lead}pk": scope.member.pk}
-    return {f"{lead}building__property": scope.property}
+    return {f"{lead}building__property": scope.of}
 
 
 def _day(name: str, scope: Scope) -> TruncDate:

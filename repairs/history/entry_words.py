@@ -129,7 +129,8 @@ def _found(row: Happening, scope: Scope) -> _Words:
 
 def _cause(row: Happening, scope: Scope) -> _Words:
     return _Words(
-        f"Cause of the {DEFECTS[row.code].lower()} put right", f"Cause: {CAUSES[row.state].lower()}",
+        f"Cause of the {DEFECTS[row.code].lower()} put right",
+        f"Cause: {CAUSES[row.state].lower()}",
         url=("defect-detail", row.key),
     )  # fmt: skip
 
@@ -191,7 +192,7 @@ def _inspection(row: Happening, scope: Scope) -> _Words:
 
 
 def _cost(row: Happening, scope: Scope) -> _Words:
-    amount = show_money(row.amount or 0, scope.property.currency)
+    amount = show_money(row.amount or 0, scope.of.currency)
     worked = "" if row.other_on == row.on or not row.other_on else (
         f"; work of {_day(row.other_on)}"
     )  # fmt: skip

@@ -37,9 +37,11 @@ def _defects(member: Member, scope: Scope, rows: Rows) -> Iterator[OpenMatter]:
     for defect in rows.defects.get(member.pk, []):
         if not is_outstanding(defect, scope):
             continue
-        words = [f"{defect.get_kind_display()}, {defect.get_zone_display().lower()}",
-                 f"cause: {defect.get_cause_display().lower()}, "
-                 f"{defect.get_cause_state_display().lower()}"]  # fmt: skip
+        cause, put_right = defect.get_cause_display(), defect.get_cause_state_display()
+        words = [
+            f"{defect.get_kind_display()}, {defect.get_zone_display().lower()}",
+            f"cause: {cause.lower()}, {put_right.lower()}",
+        ]
         if defect.urgency:
             words.append(defect.get_urgency_display())
         yield OpenMatter("Outstanding defect", member.mark, defect.found_on, "; ".join(words))
@@ -81,5 +83,5 @@ def _lots(rows: Rows) -> Iterator[OpenMatter]:
                 if part.lot.count_needed():
                     found[part.lot.pk] = part.lot
     for lot in sorted(found.values(), key=lambda lot: (lot.number, lot.pk)):
-        yield OpenMatter("Lot: count needed", "", None,
-                         f"{lot.product}, lot {lot.number}: more recorded as used than received")  # fmt: skip
+        words = f"{lot.product}, lot {lot.number}: more recorded as used than received"
+        yield OpenMatter("Lot: count needed", "", None, words)

@@ -62,8 +62,8 @@ def gather(scope: Scope) -> Rows:
     told = repairs.order_by()
     on_member = _on_member(scope)
     return Rows(
-        ownerships=list(scope.property.ownerships.select_related("owner").order_by("from_on")),
-        buildings=list(scope.property.buildings.order_by("name")),
+        ownerships=list(scope.of.ownerships.select_related("owner").order_by("from_on")),
+        buildings=list(scope.of.buildings.order_by("name")),
         elevations=_by(_elevations(scope), lambda row: row.building_id),
         members=members,
         defects=_by(_defects(scope, on_member), lambda row: row.member_id),
@@ -100,23 +100,23 @@ def _before(scope: Scope, name: str) -> dict[str, Any]:
 def _on_member(scope: Scope) -> dict[str, Any]:
     if scope.member is not None:
         return {"member": scope.member}
-    return {"member__building__property": scope.property}
+    return {"member__building__property": scope.of}
 
 
 def _elevations(scope: Scope) -> QuerySet[Elevation]:
-    return Elevation.objects.filter(building__property=scope.property).order_by("name")
+    return Elevation.objects.filter(building__property=scope.of).order_by("name")
 
 
 def _members(scope: Scope) -> list[Member]:
     """Each with the very property of the scope, so that one prefetch of it serves all."""
-    members = Member.objects.filter(building__property=scope.property).select_related(
+    members = Member.objects.filter(building__property=scope.of).select_related(
         "building", "elevation", "supersedes", "superseded_by"
     )
     if scope.member is not None:
         members = members.filter(pk=scope.member.pk)
     found = list(members.order_by("building__name", "mark", "pk"))
     for member in found:
-        member.building.property = scope.property
+        member.building.property = scope.of
     return found
 
 
@@ -210,7 +210,7 @@ def _due(scope: Scope, on_member: dict[str, Any]) -> QuerySet[DueDate]:
 
 
 def _lines(scope: Scope) -> list[CostLine]:
-    lines = scope.cost_period.lines(CostLine.objects.filter(building__property=scope.property))
+    lines = scope.cost_period.lines(CostLine.objects.filter(building__property=scope.of))
     if scope.member is not None:
         lines = lines.filter(member=scope.member)
     return list(lines.select_related("reversed_by").order_by("counts_on", "pk"))

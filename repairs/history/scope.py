@@ -17,7 +17,7 @@ class Scope:
     """One telling. `on` is the day it is made; with a `last` day, things stand as they stood
     at the end of that day. Costs before `costs_from` belong to an earlier owner."""
 
-    property: Property
+    of: Property
     on: date
     first: date | None = None
     last: date | None = None
@@ -28,7 +28,7 @@ class Scope:
 
     @property
     def zone(self) -> ZoneInfo:
-        return self.property.zone
+        return self.of.zone
 
     @property
     def as_at(self) -> date:

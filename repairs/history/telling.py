@@ -64,6 +64,7 @@ class BatchTold:
 @dataclass(frozen=True)
 class StageTold:
     stage: Stage
+    span: str
     cure: str
     batches: tuple[BatchTold, ...]
     remarks: tuple[KeptRemark, ...]
@@ -144,7 +145,8 @@ class Teller:
             batches = self.rows.batches.get(stage.pk, [])
             stages.append(StageTold(
                 stage=stage,
-                cure=self._cure(stage),
+                span=self._span(stage),
+                    cure=self._cure(stage),
                 batches=tuple(
                     self._batch(batch, stage, batch.pk not in told, remarks) for batch in batches
                 ),
@@ -154,6 +156,16 @@ class Teller:
             ))  # fmt: skip
             told.update(batch.pk for batch in batches)
         return tuple(stages)
+
+    def _span(self, stage: Stage) -> str:
+        """From and to on site; the day once where it is the same."""
+        began = stage.began_at.astimezone(self.scope.zone)
+        if stage.ended_at is None:
+            return f"{began:%-d %B %Y, %H:%M}, end not recorded"
+        ended = stage.ended_at.astimezone(self.scope.zone)
+        same_day = began.date() == ended.date()
+        until = f"{ended:%H:%M}" if same_day else f"{ended:%-d %B %Y, %H:%M}"
+        return f"{began:%-d %B %Y, %H:%M} to {until}"
 
     def _cure(self, stage: Stage) -> str:
         if stage.ready_at is None:
@@ -195,7 +207,7 @@ class Teller:
         if share.stage.repair_id == repair:
             return f"to stage {share.stage.position}, {kind}"
         member = share.stage.repair.member
-        if member.building.property_id != self.scope.property.pk:
+        if member.building.property_id != self.scope.of.pk:
             return "to a repair on another property"
         return f"to {member.mark}, {kind}"
 
@@ -203,7 +215,7 @@ class Teller:
         return show(amount, MEASURES[Lot.Unit(unit)], self.scope.system)
 
     def money(self, minor: int) -> str:
-        return show_money(minor, self.scope.property.currency)
+        return show_money(minor, self.scope.of.currency)
 
     def cost(self, line: CostLine) -> CostTold:
         return CostTold(
@@ -218,7 +230,7 @@ class Teller:
         day = f"{when.astimezone(self.scope.zone):%-d %B %Y}" if when else "day not recorded"
         caption = photograph.caption or "no caption"
         moment = photograph.get_moment_display()
-        return Picture(photograph, photograph.file.name, f"{moment} · {day} · {caption}",
+        return Picture(photograph, str(photograph.file.name), f"{moment} · {day} · {caption}",
                        f"{moment}: {caption}")  # fmt: skip
 
 

@@ -74,7 +74,7 @@ def _scope(request: HttpRequest, found: Property, form: HistoryForm) -> Scope:
         periods = list(found.ownerships.order_by("from_on"))
         facts["costs_from"] = costs_begin(periods, last or on)
     return Scope(
-        property=found,
+        of=found,
         on=on,
         first=form.asked("from"),
         last=last,
