@@ -17,7 +17,7 @@ from materials.models import Lot
 from materials.money import split_minor
 from properties.models import Defect
 from repairs.cost_ledger import post, reverse
-from repairs.models import Batch, CostLine, Repair, Stage
+from repairs.models import Batch, BatchPart, BatchShare, CostLine, Repair, Stage
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
@@ -85,16 +85,16 @@ class Booking:
 
 def place_costs(batch: Batch, booking: Booking) -> None:
     """Make the cost lines of a batch agree with where its grams went."""
-    parts = list(batch.parts.select_related("lot__parent"))
+    parts = list(BatchPart.objects.filter(batch=batch).select_related("lot__parent"))
     totals: dict[str, int] = defaultdict(int)
     for part in parts:
         if part.cost_minor:
             totals[currency_of(part.lot)] += part.cost_minor
     weights = _weights(batch)
     standing = list(
-        batch.cost_lines.filter(reverses__isnull=True, reversed_by__isnull=True).select_related(
-            "repair", "stage", "building__property"
-        )
+        CostLine.objects.filter(
+            batch=batch, reverses__isnull=True, reversed_by__isnull=True
+        ).select_related("repair", "stage", "building__property")
     )
     for currency, total in totals.items():
         shares = split_minor(total, list(weights.values()))
@@ -105,7 +105,7 @@ def place_costs(batch: Batch, booking: Booking) -> None:
 
 def _weights(batch: Batch) -> dict[Stage, Decimal]:
     """The grams by stage; a batch that served no stage stays with the one it was mixed for."""
-    shares = batch.shares.filter(stage__isnull=False).exclude(
+    shares = BatchShare.objects.filter(batch=batch, stage__isnull=False).exclude(
         stage__repair__state=Repair.State.WITHDRAWN
     )
     weights = {
@@ -152,9 +152,8 @@ def _material_line(
     batch: Batch, stage: Stage, amount: int, currency: str, booking: Booking
 ) -> CostLine:
     member = stage.repair.member
-    numbers = ", ".join(
-        dict.fromkeys(part.lot.number for part in batch.parts.select_related("lot"))
-    )
+    parts = BatchPart.objects.filter(batch=batch).select_related("lot")
+    numbers = ", ".join(dict.fromkeys(part.lot.number for part in parts))
     return CostLine(
         building=member.building,
         elevation_id=member.elevation_id,

@@ -43,7 +43,7 @@ class Placed:
 def assemble(page: LogPage, at: datetime, reasons: dict[str, str]) -> Placed:
     """No entry if anything cannot be read; each error then stands beside its field."""
     placed = Placed()
-    page.known.stock.read_sheets()
+    page.known.stock.read_for_booking()
     member = page.member
     zone = member.building.property.zone if member else ZoneInfo("UTC")
     stages = _stages(page, placed, at.astimezone(zone).date(), zone)
@@ -120,7 +120,8 @@ def _stages(page: LogPage, placed: Placed, today: date, zone: ZoneInfo) -> list[
             _counting(form.batches)
             continue
         form.is_valid()
-        times = stage_times(form, day, today, zone)
+        unclear = any(earlier.has_error("on") for earlier in placed.stages)
+        times = stage_times(form, day, today, zone, day_unclear=unclear)
         day = times.day if times else day
         batches = _counting(form.batches)
         made = [_batch(batch, form, times, zone) for batch in batches]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_DOWN, Decimal
 
-from django.db.models import prefetch_related_objects
+from django.db.models import Prefetch, prefetch_related_objects
 
 from materials.models import Lot, Product
 from repairs.models import Stage
@@ -111,9 +111,11 @@ class Stock:
         usable = [lot for lot in lots if lot.is_usable(self.on) and lot.remaining() > 0]
         return next(iter(usable or lots), None)
 
-    def read_sheets(self) -> None:
-        """The data sheets are wanted only when batches are judged, not to show the choice."""
-        prefetch_related_objects(self.lots, "product__sheets")
+    def read_for_booking(self) -> None:
+        """Data sheets, and what a kit held in all, are wanted only when batches are judged and
+        booked, not to show the choice."""
+        whole = Prefetch("parent__part_lots", Lot.objects.with_remaining())
+        prefetch_related_objects(self.lots, "product__sheets", whole)
 
     def choices(self, stage_kind: str = "") -> Choices:
         """Grouped by product, those that suit the stage first; what is not usable comes last."""

@@ -148,16 +148,18 @@ class StageTimes:
 
 
 def stage_times(
-    form: StageForm, day_before: date | None, today: date, zone: ZoneInfo
+    form: StageForm, day_before: date | None, today: date, zone: ZoneInfo, *, day_unclear: bool
 ) -> StageTimes | None:
     """When the stage began and ended; its day is that of the stage before where none was typed.
-    Errors go to the fields they are about, and then there is no answer."""
+    Errors go to the fields they are about, and then there is no answer; where the day of the
+    stage before could not be read, that is error enough."""
     cleaned = form.cleaned_data
     on = cleaned.get("on") or day_before
     if form.has_error("on") or form.has_error("at") or form.has_error("until"):
         return None
     if on is None:
-        form.add_error("on", "Type the day on which it was done.")
+        if not day_unclear:
+            form.add_error("on", "Type the day on which it was done.")
         return None
     field = "on"
     try:

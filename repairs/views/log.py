@@ -85,7 +85,8 @@ def _sent(request: HttpRequest, user: User, at: datetime) -> HttpResponse:
     if act in ("save", "check"):
         return _save(request, LogPage(typed, known, draft=draft, quiet=False), wrong, act)
     if act == "draft":
-        return _keep(request, typed, known, wrong)
+        draft = draft or drafts.begin(user, key)
+        return _keep(request, LogPage(typed, known, draft=draft), draft, wrong)
     log_acts.change(typed, act)
     if act == "choose-again":
         known = Known(user, at)
@@ -149,14 +150,11 @@ def _judged(
 
 
 def _keep(
-    request: HttpRequest, typed: QueryDict, known: Known, wrong: dict[str, list[str]]
+    request: HttpRequest, page: LogPage, draft: Draft, wrong: dict[str, list[str]]
 ) -> HttpResponse:
-    key = drafts.read_key(typed["key"])
-    assert key is not None
-    draft = drafts.begin(known.user, key)
-    drafts.keep(draft, typed, known.member)
+    drafts.keep(draft, page.typed, page.member)
     if wrong:
-        return _show(request, LogPage(typed, known, draft=draft), wrong)
+        return _show(request, page, wrong)
     messages.success(request, "Kept as a draft. Nothing is booked until you save the repair.")
     return redirect(draft)
 

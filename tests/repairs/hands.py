@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.test import Client
 from playwright.sync_api import Browser, Page
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
 from tests.conftest import PHONE
 
@@ -32,6 +34,15 @@ def signed_in(browser: Browser, url: str, user: User, **how: Any) -> Iterator[Pa
     assert not errors, errors
 
 
+def wait_until_saved(page: Page) -> None:
+    """The page of the saved repair; if it was not saved, what the log page says is wrong."""
+    try:
+        page.wait_for_url(re.compile(r"/repairs/\d+/"), timeout=10_000)
+    except PlaywrightTimeout:
+        said = page.locator(".errors-top, .remark-warning, .page-head").all_inner_texts()
+        raise AssertionError("\n".join(said)) from None
+
+
 class Hands:
     """Counts fields touched, keys pressed and taps on buttons, as a thumb would need them."""
 
@@ -40,9 +51,17 @@ class Hands:
         self.fields = self.keys = self.taps = 0
 
     def type(self, name: str, text: str) -> None:
-        """Type into a field key by key, as its digits are typed into a date or a time."""
-        self.page.locator(f"[name='{name}']").click()
-        self.page.keyboard.type(text)
+        """Type into a field key by key. A date is typed as `06052026`, a time as `0830`: a phone
+        has its own dial for these, so that they are set here and their digits are counted."""
+        field = self.page.locator(f"[name='{name}']")
+        kind = field.get_attribute("type")
+        if kind == "date":
+            field.fill(f"{text[4:]}-{text[2:4]}-{text[:2]}")
+        elif kind == "time":
+            field.fill(f"{text[:2]}:{text[2:]}")
+        else:
+            field.click()
+            self.page.keyboard.type(text)
         self.fields += 1
         self.keys += len(text)
 

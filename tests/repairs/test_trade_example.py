@@ -26,7 +26,7 @@ from tests.factories import (
     make_crew,
     make_kit_lot,
 )
-from tests.repairs.hands import Hands, signed_in
+from tests.repairs.hands import Hands, signed_in, wait_until_saved
 
 pytestmark = pytest.mark.browser
 # London keeps summer time on these days: one hour ahead of UTC.
@@ -140,7 +140,7 @@ def test_a_repair_of_the_trade_is_kept_with_the_figures_of_a_hand_calculation(
     crew = make_crew(first_name="Robin", last_name="Larch")
     with signed_in(chromium, live_server.url, crew) as page:
         enter(page)
-        page.wait_for_url(re.compile(r"/repairs/\d+/"))
+        wait_until_saved(page)
         expect(page.get_by_role("heading", level=1)).to_contain_text("N-SILL-03")
     repair = Repair.objects.get()
     check_times(repair)
