@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import ROUND_DOWN, Decimal
 
+from django.db.models import Prefetch, prefetch_related_objects
+
 from config.quantities import Quantity, UnitSystem, show
 from materials.models import Lot
 
@@ -23,6 +25,18 @@ class LotState:
 def parts_of(lot: Lot) -> list[Lot]:
     """The lots that hold the stock: of a kit its A lot and B lot, else the lot itself."""
     return list(lot.part_lots.all()) if lot.part == Lot.Part.KIT else [lot]
+
+
+def read_kit(lot: Lot) -> None:
+    """Read the parts of a lot's kit in one query, with what is left of each. All of them share
+    one product, and so its sheets."""
+    kit = lot if lot.part == Lot.Part.KIT else lot.parent
+    if kit is None:
+        return
+    beside = Lot.objects.with_remaining().order_by("part")
+    prefetch_related_objects([kit], Prefetch("part_lots", queryset=beside))
+    for each in (kit, *kit.part_lots.all()):
+        each.product = lot.product
 
 
 def last_day(lot: Lot) -> date | None:

@@ -117,7 +117,7 @@ GROUPS = (
             Figure("cure_time", "Full cure", TIME),
             Figure("cure_at_c", "Temperature of that cure", HEAT, of="cure_time", joined=" at {}"),
             Figure("recoat_from", "Next coat from", TIME),
-            Figure("recoat_to", "Next coat until", TIME),
+            Figure("recoat_to", "Next coat until, without washing and abrading", TIME),
         ),
     ),
     Group(
@@ -127,7 +127,7 @@ GROUPS = (
             Figure("layer_max_mm", "Greatest layer at once", LENGTH),
             Figure("apply_min_c", "Lowest temperature to use it at", HEAT),
             Figure("apply_max_c", "Highest temperature to use it at", HEAT),
-            Figure("wood_moisture_max_pct", "Wettest wood", unit="%"),
+            Figure("wood_moisture_max_pct", "Wettest wood, of oven-dry mass", unit="%"),
             Figure("coverage_m2_per_l", "One litre covers", unit="m²"),
             Figure("heat_deflection_c", "Heat deflection temperature", HEAT),
             Figure(

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import QuerySet
 from django.urls import reverse
 
 from config.quantities import UnitSystem
@@ -21,8 +20,9 @@ from materials.lot_state import (
 )
 from materials.models import Lot, Movement, SheetRevision
 from materials.money import show_money
-from properties.models import Property
-from repairs.lot_trace import LotTrace, Placing, trace
+from properties.models import Building
+from repairs.lot_trace import LotTrace, Placing, lots_in, trace
+from repairs.models import Repair
 
 CAN_BE_TAKEN_BACK = set(Movement.Kind.values) - {Movement.Kind.MOVED}
 
@@ -59,6 +59,7 @@ class Went:
     place: str
     repair_url: str
     member_url: str
+    building_url: str
     mixed_in: str
 
 
@@ -74,6 +75,15 @@ class PartStory:
 
 
 @dataclass(frozen=True)
+class InPlace:
+    """One lot of those that went into the repairs of a place."""
+
+    lot: Lot
+    amount: str
+    states: tuple[LotState, ...]
+
+
+@dataclass(frozen=True)
 class LotStory:
     lot: Lot
     parts: tuple[PartStory, ...]
@@ -85,8 +95,9 @@ class LotStory:
     unit_cost: Figure | None
 
 
-def story_of(lot: Lot, on: date, system: UnitSystem | str, visible: QuerySet[Property]) -> LotStory:
-    teller = _Teller(system, set(visible.values_list("pk", flat=True)))
+# `visible`: the properties whose names may be told; None for all.
+def story_of(lot: Lot, on: date, system: UnitSystem | str, visible: set[int] | None) -> LotStory:
+    teller = _Teller(system, visible)
     traces = trace(lot)
     placings = sorted(
         (each for one in traces for each in one.placings),
@@ -104,10 +115,19 @@ def story_of(lot: Lot, on: date, system: UnitSystem | str, visible: QuerySet[Pro
     )
 
 
+def lots_of(building: Building, on: date, system: UnitSystem | str) -> list[InPlace]:
+    """The lots that stand in a building, by product and number."""
+    found = lots_in(Repair.objects.filter(member__building=building))
+    return [
+        InPlace(lot, amount_in_words(lot, found[lot], system), tuple(states_of(lot, on)))
+        for lot in sorted(found, key=lambda lot: (lot.product.name, lot.number, lot.part))
+    ]
+
+
 class _Teller:
     """Tells in the reader's units, and names only what the reader may see."""
 
-    def __init__(self, system: UnitSystem | str, visible: set[int]) -> None:
+    def __init__(self, system: UnitSystem | str, visible: set[int] | None) -> None:
         self.system, self.visible = system, visible
 
     def part(self, traced: LotTrace) -> PartStory:
@@ -175,8 +195,8 @@ class _Teller:
             )
         return told
 
-    def _sees(self, repair: object) -> bool:
-        return repair.member.building.property_id in self.visible  # type: ignore[attr-defined]
+    def _sees(self, repair: Repair) -> bool:
+        return self.visible is None or repair.member.building.property_id in self.visible
 
     def went(self, placing: Placing) -> Went:
         repair, member = placing.repair, placing.member
@@ -194,6 +214,9 @@ class _Teller:
             place=place,
             repair_url=repair.get_absolute_url() if repair and seen else "",
             member_url=member.get_absolute_url() if member and seen else "",
+            building_url=reverse("building-lots", args=[member.building_id])
+            if member and seen
+            else "",
             mixed_in=zone,
         )
 

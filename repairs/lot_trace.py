@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from django.db.models import Prefetch, Q, prefetch_related_objects
+from django.db.models import OuterRef, Prefetch, Q, Subquery, Sum, prefetch_related_objects
 
 from materials.lot_state import parts_of
 from materials.models import Lot, Movement
+from materials.models.lot_queries import exact
 from properties.models import Member
 from repairs.book_batch import split_amount
 from repairs.models import Batch, BatchPart, BatchShare, Repair, Stage
@@ -90,13 +91,14 @@ def trace(lot: Lot) -> tuple[LotTrace, ...]:
 def lots_in(repairs: RepairQuerySet) -> dict[Lot, Decimal]:
     """How much of which lot stands in these repairs; what was withdrawn or wasted does not."""
     into = set(repairs.values_list("pk", flat=True))
-    found: dict[Lot, Decimal] = defaultdict(Decimal)
+    found: dict[int, Decimal] = defaultdict(Decimal)
     batches = Batch.objects.filter(shares__stage__repair__in=repairs)
     for part in _parts(Q(batch__in=batches.values("pk"))):
         for placing in _placings(part):
             if placing.stage and placing.stage.repair_id in into and not placing.given_back:
-                found[part.lot] += placing.amount
-    return dict(found)
+                found[part.lot_id] += placing.amount
+    lots = Lot.objects.with_remaining().with_parents().in_bulk(found)
+    return {lots[pk]: amount for pk, amount in found.items()}
 
 
 def batch_of(line: Movement) -> BatchPart | None:
@@ -108,6 +110,8 @@ def batch_of(line: Movement) -> BatchPart | None:
 def _parts(which: Q) -> list[BatchPart]:
     place = "repair__member__building__property"
     shares = BatchShare.objects.select_related(f"stage__{place}")
+    of_batch = BatchPart.objects.filter(batch=OuterRef("batch")).order_by().values("batch")
+    whole = of_batch.annotate(total=Sum("amount")).values("total")
     return list(
         BatchPart.objects.filter(which)
         .select_related(
@@ -116,9 +120,8 @@ def _parts(which: Q) -> list[BatchPart]:
             f"batch__mixed_for__{place}",
             "movement__reversed_by",
         )
-        .prefetch_related(
-            "batch__parts", "batch__remarks", Prefetch("batch__shares", queryset=shares)
-        )
+        .annotate(batch_total=Subquery(whole))
+        .prefetch_related("batch__remarks", Prefetch("batch__shares", queryset=shares))
         .order_by("batch__mixed_at", "batch", "part", "pk")
     )
 
@@ -126,7 +129,8 @@ def _parts(which: Q) -> list[BatchPart]:
 def _placings(part: BatchPart) -> Iterator[Placing]:
     """A part goes where its batch went, in the same proportions, exact to the ledger's step."""
     shares = list(part.batch.shares.all())
-    left = part.batch.total() - sum((share.amount for share in shares), NOTHING)
+    total = exact(part.batch_total)  # type: ignore[attr-defined]
+    left = total - sum((share.amount for share in shares), NOTHING)
     weights = [share.amount for share in shares] + ([left] if left > 0 else [])
     given_back = hasattr(part.movement, "reversed_by")
     for place, amount in enumerate(split_amount(part.amount, weights)):

@@ -17,7 +17,7 @@ from config.quantity_fields import QuantityField
 from materials.models import Kit, Product, SheetRevision
 from materials.money import from_minor, to_minor
 from materials.money_fields import MoneyField
-from materials.sheet_figures import FIGURES, GROUPS, TWO_PARTS_ONLY
+from materials.sheet_figures import FIGURES, GROUPS, TWO_PARTS_ONLY, Figure
 
 from .records import CurrencyField, DayField, StoresForm, sensible_day
 
@@ -127,11 +127,9 @@ def figure_field(column: models.Field, **kwargs: Any) -> forms.Field | None:
         return column.formfield(**kwargs, assume_scheme="https")
     if figure is None or figure.kind is None:
         return column.formfield(**kwargs)
-    help_text = str(column.help_text)
-    if figure.kind is Quantity.DURATION:
-        return QuantityField(figure.kind, required=False, help_text=help_text)
-    places = getattr(column, "decimal_places", None)
-    return QuantityField(figure.kind, required=False, places=places, help_text=help_text)
+    return QuantityField(
+        figure.kind, required=False, places=getattr(column, "decimal_places", None)
+    )
 
 
 class SheetForm(GivenProductForm):
@@ -169,9 +167,14 @@ class SheetForm(GivenProductForm):
     def groups(self) -> Iterator[FieldGroup]:
         """The figures in the order of the sheet, as far as this product has them."""
         for group in GROUPS:
-            fields = [self[each.name] for each in group.figures if each.name in self.fields]
+            fields = [self._beside_unit(each) for each in group.figures if each.name in self.fields]
             pairs = tuple(tuple(fields[at : at + 2]) for at in range(0, len(fields), 2))
             yield FieldGroup(group.title, pairs)
+
+    def _beside_unit(self, figure: Figure) -> BoundField:
+        bound = self[figure.name]
+        bound.unit = figure.unit  # type: ignore[attr-defined]
+        return bound
 
     def clean_issued_on(self) -> date | None:
         return sensible_day(self.cleaned_data["issued_on"], self.on, "The day of issue")

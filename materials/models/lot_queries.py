@@ -139,18 +139,8 @@ class LotQuerySet(models.QuerySet["Lot"]):
         )
 
     def for_page(self) -> LotQuerySet:
-        """One lot with its kit or its parts, their sheets and what is left of each."""
-        beside = self.model.objects.with_remaining().select_related("parent").order_by("part")
-        beside = beside.prefetch_related("product__sheets")
-        return (
-            self.with_remaining()
-            .with_parents()
-            .prefetch_related(
-                "product__sheets",
-                models.Prefetch("part_lots", queryset=beside),
-                models.Prefetch("parent__part_lots", queryset=beside),
-            )
-        )
+        """One lot with what is left of it and the sheets of its product."""
+        return self.with_remaining().with_parents().prefetch_related("product__sheets")
 
     def with_parents(self) -> LotQuerySet:
         return self.select_related("product", "kit", "parent", "parent__kit")

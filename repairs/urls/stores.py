@@ -26,5 +26,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("products/", products.ProductList.as_view(), name="product-list"),
     path("products/new/", products.product_new, name="product-new"),
     path("products/<int:pk>/", include(product_urls)),
+    path("buildings/<int:pk>/lots/", lots.building_lots, name="building-lots"),
     path("kits/<int:pk>/edit/", products.kit_edit, name="kit-edit"),
 ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from copy import copy
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -17,16 +17,19 @@ from django.utils import timezone
 from materials import stock
 from materials.forms import movements as typed
 from materials.forms.lot_edit import LotEditForm
-from materials.lot_state import remaining_in_words
+from materials.lot_state import read_kit, remaining_in_words
 from materials.models import Lot, Movement
 from materials.stock import Occasion, StockRefusal
-from properties.access import properties_for
+from properties.access import find_building, properties_for
 from properties.units import units_for
 from properties.views.form_page import FormPage, answer_form, sent, show_form, today
-from repairs.lot_page import story_of
+from repairs.lot_page import lots_of, story_of
 from repairs.lot_trace import batch_of
 from repairs.signed_in import signed_in
 from repairs.views.stores import RESIN_CAUTIONS
+
+if TYPE_CHECKING:
+    from properties.access import Visitor
 
 WRITE = "materials.add_movement"
 DECIDE = "materials.change_lot"
@@ -113,18 +116,36 @@ ACTS = {
 
 
 def find_lot(pk: int) -> Lot:
-    return get_object_or_404(Lot.objects.for_page(), pk=pk)
+    lot = get_object_or_404(Lot.objects.for_page(), pk=pk)
+    read_kit(lot)
+    return lot
+
+
+def _seen_by(user: Visitor) -> set[int] | None:
+    """The properties that a person may see; None for all of them."""
+    if user.has_perm("properties.view_every_property"):
+        return None
+    return set(properties_for(user).values_list("pk", flat=True))
 
 
 @permission_required("materials.view_lot", raise_exception=True)
 def lot_detail(request: HttpRequest, pk: int) -> HttpResponse:
     lot, system = find_lot(pk), units_for(request.user)
-    story = story_of(lot, today(), system, properties_for(request.user))
+    story = story_of(lot, today(), system, _seen_by(request.user))
     return render(
         request,
         "repairs/lot_detail.html",
         {"lot": lot, "story": story, "system": system, "cautions": RESIN_CAUTIONS},
     )
+
+
+@permission_required("materials.view_lot", raise_exception=True)
+def building_lots(request: HttpRequest, pk: int) -> HttpResponse:
+    """The way back: from a building to the lots that stand in it."""
+    building = find_building(request.user, pk)
+    units = units_for(request.user, building.property)
+    context = {"building": building, "lots": lots_of(building, today(building.property), units)}
+    return render(request, "repairs/building_lots.html", context)
 
 
 @permission_required("materials.view_lot", raise_exception=True)

@@ -6,6 +6,7 @@ the person, which `properties` keeps."""
 from __future__ import annotations
 
 from copy import copy
+from decimal import Decimal
 from typing import Any
 
 from django.contrib.auth.decorators import permission_required
@@ -132,7 +133,11 @@ def _figures_of(last: SheetRevision | None) -> dict[str, Any]:
     """What the last sheet said, to begin the next one with."""
     if last is None:
         return {}
-    return {**model_to_dict(last, fields=list(FIGURES)), "does_not_apply": last.not_applicable}
+    figures = model_to_dict(last, fields=list(FIGURES))
+    for name, value in figures.items():
+        if isinstance(value, Decimal) and FIGURES[name].kind is None:
+            figures[name] = f"{value.normalize():f}"
+    return {**figures, "does_not_apply": last.not_applicable}
 
 
 @permission_required("materials.add_kit", raise_exception=True)

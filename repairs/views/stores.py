@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.contrib.auth.mixins import PermissionRequiredMixin
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -23,7 +24,7 @@ from materials.store_summary import summary
 from materials.tables import LotTable
 from properties.exports import ListExport
 from properties.units import units_for
-from properties.views.form_page import FormPage, sent, show_form, today
+from properties.views.form_page import FormPage, lay_errors, sent, show_form, today
 from repairs.remarks import cautions_for
 from repairs.signed_in import signed_in
 
@@ -68,10 +69,7 @@ def lot_receive(request: HttpRequest) -> HttpResponse:
         sent(request), product=product, on=today(), units=units_for(request.user),
         initial={"received_on": today(), "currency": _usual_currency(), "packs": 1},
     )  # fmt: skip
-    if request.method == "POST" and form.is_valid():
-        delivery = form.delivery()
-        lot = receive(delivery, Occasion(timezone.now(), signed_in(request)))
-        messages.success(request, _said(delivery, lot))
+    if request.method == "POST" and form.is_valid() and (lot := _received(request, form)):
         return redirect(lot)
     page = FormPage(
         title=f"Receive {product.name}",
@@ -83,6 +81,18 @@ def lot_receive(request: HttpRequest) -> HttpResponse:
         also={"product": product, "cautions": RESIN_CAUTIONS},
     )
     return show_form(request, form, page)
+
+
+def _received(request: HttpRequest, form: ReceiveForm) -> Lot | None:
+    """The lot; or None and the reason on the form, where somebody was faster with the number."""
+    delivery = form.delivery()
+    try:
+        lot = receive(delivery, Occasion(timezone.now(), signed_in(request)))
+    except ValidationError as refusal:
+        lay_errors(form, refusal)
+        return None
+    messages.success(request, _said(delivery, lot))
+    return lot
 
 
 def _choose_product(request: HttpRequest) -> HttpResponse:

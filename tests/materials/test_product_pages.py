@@ -72,7 +72,8 @@ def test_the_page_says_every_figure_also_the_unknown_ones(manager, product):
     enter_sheet(manager, product, does_not_apply=["coverage_m2_per_l"])
     page = manager.get(f"/products/{product.pk}/").text
     for words in (
-        "2 : 1", "1 h in a mass of 150 g at 20 °C", "1 h 30 min", "24 h at a temperature not recorded",
+        "2 : 1", "1 h in a mass of 150 g at 20 °C", "1 h 30 min",
+        "24 h at a temperature not recorded",
         "13 mm", "65 °C, by a method not recorded", "Not recorded", "Not applicable",
         'href="https://example.com/sds"', "May cause an allergic skin reaction.",
     ):  # fmt: skip
@@ -240,8 +241,7 @@ def test_viewers_have_no_products_and_crew_only_reads_them(client, product, path
     assert "Enter a data sheet" not in client.get(f"/products/{product.pk}/").text
 
 
-def test_the_page_of_a_product_with_many_lots_asks_no_more(manager, product,
-                                                           django_assert_max_num_queries):  # fmt: skip
+def test_a_product_with_many_lots_asks_no_more(manager, product, django_assert_max_num_queries):
     for number in range(15):
         factories.SheetRevisionFactory(product=product)
         factories.make_kit_lot(product, number=f"K{number}")
