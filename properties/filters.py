@@ -9,8 +9,9 @@ import django_filters
 from django import forms
 from django.db.models import Q, QuerySet
 
-from properties.access import owners_for
-from properties.models import Owner, Property
+from properties.access import owners_for, properties_for
+from properties.classes import URGENCY_CHOICES
+from properties.models import Defect, Owner, Property
 
 SEARCH = forms.TextInput(attrs={"type": "search"})
 
@@ -78,3 +79,54 @@ class OwnerFilter(django_filters.FilterSet):
 
     def search(self, queryset: QuerySet[Owner], name: str, value: str) -> QuerySet[Owner]:
         return holding_words(queryset, value, "name")
+
+
+NO_URGENCY = "none"
+
+
+class DefectFilter(django_filters.FilterSet):
+    """Without a state chosen, what is still to be made good on what still stands."""
+
+    q = django_filters.CharFilter(
+        method="search", label="Mark, building, kind or cause", widget=SEARCH
+    )
+    property = django_filters.ModelChoiceFilter(
+        field_name="member__building__property",
+        queryset=lambda request: properties_for(request.user),
+        empty_label="All",
+        label="Property",
+    )
+    urgency = django_filters.ChoiceFilter(
+        choices=[*reversed(URGENCY_CHOICES), (NO_URGENCY, "Not recorded")],
+        method="of_urgency",
+        label="Urgency",
+        empty_label="Any",
+    )
+    state = django_filters.ChoiceFilter(
+        choices=[*Defect.State.choices, ("all", "All, also of what is gone")],
+        method="leave",
+        label="State",
+        empty_label="Still to make good",
+    )
+
+    class Meta:
+        model = Defect
+        fields: list[str] = []
+
+    def filter_queryset(self, queryset: QuerySet[Defect]) -> QuerySet[Defect]:
+        found = super().filter_queryset(queryset)
+        state = self.form.cleaned_data.get("state")
+        if state == "all":
+            return found
+        chosen = Defect.objects.filter(state=state) if state else Defect.objects.outstanding()
+        return found.filter(pk__in=chosen.on_what_stands().values("pk"))
+
+    def leave(self, queryset: QuerySet[Defect], name: str, value: str) -> QuerySet[Defect]:
+        """Judged once all is known, in `filter_queryset`."""
+        return queryset
+
+    def search(self, queryset: Any, name: str, value: str) -> QuerySet[Defect]:
+        return queryset.matching(value)
+
+    def of_urgency(self, queryset: QuerySet[Defect], name: str, value: str) -> QuerySet[Defect]:
+        return queryset.filter(urgency="" if value == NO_URGENCY else value)

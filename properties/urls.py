@@ -36,5 +36,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("buildings/<int:pk>/", include(building_urls)),
     path("elevations/<int:pk>/edit/", buildings.elevation_edit, name="elevation-edit"),
     path("members/<int:pk>/", include(member_urls)),
+    path("defects/", defects.DefectList.as_view(), name="defect-list"),
     path("defects/<int:pk>/edit/", defects.defect_edit, name="defect-edit"),
 ]

@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any
 
 from django.db.models import (
+    BigIntegerField,
     Count,
     F,
     IntegerField,
@@ -127,11 +128,17 @@ def buildings_of(of: Property, on: date) -> list[Building]:
     members = Member.objects.in_place().filter(building=here)
     defects = Defect.objects.outstanding().on_what_stands().filter(member__building=here)
     overdue = DueDate.objects.reminding(on).overdue(on).filter(member__building=here)
+    costs = CostLine.objects.filter(building=here)
     found = of.buildings.annotate(
         member_count=_count(members, "building"),
         defect_count=_count(defects, "member__building"),
         worst_urgency=Subquery(_grouped(defects, "member__building", Max("urgency"))),
         overdue_count=_count(overdue, "member__building"),
+        cost_minor=Coalesce(
+            Subquery(_grouped(costs, "building", Sum("home_minor"))),
+            0,
+            output_field=BigIntegerField(),
+        ),
         is_down=Q(demolished_on__isnull=False),
     ).order_by("is_down", "name")
     return list(found)

@@ -9,7 +9,21 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, TypeVar
 
-from django.db.models import Case, Count, F, Max, Min, Model, Q, QuerySet, Value, When, Window
+from django.db.models import (
+    Case,
+    Count,
+    F,
+    Max,
+    Min,
+    Model,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+    Window,
+)
 from django.db.models.functions import RowNumber
 
 from materials.models import Lot
@@ -23,6 +37,7 @@ MOST_ROWS = 10
 NEWLY_READY = timedelta(hours=24)
 DAYS_AHEAD = 30
 LOT_DAYS = 60
+MOST_URGENT = "UC3"
 Row = TypeVar("Row", bound=Model)
 
 
@@ -65,16 +80,17 @@ def today_page(user: Visitor, at: datetime) -> Today:
     on = at.date()
     curing, ready = _cures(user, at)
     overdue, coming = _dates(user, on)
+    defects = _first(_defects(user))
     return Today(
         curing=curing,
         ready=ready,
         overdue=overdue,
         coming=coming,
         lots=_lots(on) if user.has_perm("materials.view_lot") else Section(),
-        defects=_first(_defects(user)),
+        defects=defects,
         drafts=_first(_drafts(user)),
-        remarks=_first(_remarks(user)),
-        lead=_lead(curing, overdue, coming),
+        remarks=_first(_waiting(user)),
+        lead=_lead(curing, overdue, coming, defects),
     )
 
 
@@ -130,17 +146,21 @@ def _dates(user: Visitor, on: date) -> tuple[Section, Section]:
 
 
 def _lots(on: date) -> Section:
-    """Lots that expire within sixty days, run low, or need a count."""
+    """Lots to use up within sixty days, to order again, to count, or past their day."""
     lots = Lot.objects.holding_stock().filter(emptied_on__isnull=True).with_remaining()
+    past = Q(usable_until__lt=on)
     expiring = Q(usable_until__lte=on + timedelta(days=LOT_DAYS), remaining_amount__gt=0)
-    low = Q(low_below__isnull=False, remaining_amount__lt=F("low_below"))
-    wanted = lots.filter(expiring | low | Q(remaining_amount__lt=0))
-    return _first(wanted.with_parents().soonest_expiry_first())
+    low = Q(low_below__isnull=False, remaining_amount__lt=F("low_below")) & ~past
+    wanted = lots.filter(expiring | low | Q(remaining_amount__lt=0)).with_parents()
+    # What can still be used up comes before what can only be thrown away.
+    is_past = Case(When(past, then=Value(1)), default=Value(0))
+    return _first(wanted.order_by(is_past, F("usable_until").asc(nulls_last=True), "pk"))
 
 
 def _defects(user: Visitor) -> QuerySet[Defect]:
-    defects = Defect.objects.outstanding().within(properties_for(user))
-    return defects.filter(member__removed_on__isnull=True).with_place().most_urgent_first()
+    defects = Defect.objects.outstanding().on_what_stands().within(properties_for(user))
+    urgent = Count(Case(When(urgency=MOST_URGENT, then="pk")))
+    return defects.with_place().annotate(urgent=Window(urgent)).most_urgent_first()
 
 
 def _drafts(user: Visitor) -> QuerySet[Draft]:
@@ -148,16 +168,26 @@ def _drafts(user: Visitor) -> QuerySet[Draft]:
     return mine.select_related("member__building")
 
 
-def _remarks(user: Visitor) -> QuerySet[KeptRemark]:
-    """Remarks that hold back the next step until a person has given a word."""
-    remarks = KeptRemark.objects.holding().exclude(repair__state=Repair.State.WITHDRAWN)
-    here = remarks.filter(repair__member__building__property__in=properties_for(user))
-    return here.select_related("repair__member__building__property", "stage").order_by("said_at")
+def _waiting(user: Visitor) -> QuerySet[Repair]:
+    """Repairs held back until a person has given a word, the longest waiting first."""
+    said = KeptRemark.objects.holding().filter(repair=OuterRef("pk")).order_by("said_at", "pk")
+    number = said.order_by().values("repair").annotate(number=Count("pk")).values("number")
+    repairs = Repair.objects.within(properties_for(user)).standing().with_place()
+    return (
+        repairs.annotate(
+            remark_count=Subquery(number),
+            said_at=Subquery(said.values("said_at")[:1]),
+            first_found=Subquery(said.values("found")[:1]),
+        )
+        .filter(remark_count__gt=0)
+        .order_by("said_at", "pk")
+    )
 
 
-def _lead(curing: Section, overdue: Section, coming: Section) -> str:
+def _lead(curing: Section, overdue: Section, coming: Section, defects: Section) -> str:
     sentences = [
         overdue_words(_standing(overdue)) or "Nothing is overdue.",
+        _urgent_words(defects),
         _curing_words(curing),
         _coming_words(coming),
     ]
@@ -172,6 +202,14 @@ def _standing(overdue: Section) -> Standing:
     name = first.member.building.property.name
     places = 1 if one_place else len({row.member.building.property_id for row in overdue.rows})
     return Standing(overdue.total, first.repaints, first.due_on, places, name, 0, None)
+
+
+def _urgent_words(defects: Section) -> str:
+    urgent = defects.rows[0].urgent if defects else 0
+    if not urgent:
+        return ""
+    verb = "defect is" if urgent == 1 else "defects are"
+    return f"{capital(counted(urgent, verb, verb))} urgent."
 
 
 def _curing_words(curing: Section) -> str:

@@ -8,11 +8,10 @@ from datetime import date
 
 from materials.models import Lot
 from properties.models import Defect, Member
-from repairs.models import Draft, DueDate, KeptRemark, Stage
-from repairs.schedule_words import in_days, state_of
+from properties.tables import URGENCY_SIGNS
+from repairs.models import Draft, DueDate, Repair, Stage
+from repairs.schedule_words import capital, in_days, state_of
 from repairs.today_page import LOT_DAYS, Today, ready_words
-
-URGENCY_SIGNS = {"UC3": "overdue", "UC2": "due", "UC1": "planned", "UC0": "planned"}
 
 
 @dataclass(frozen=True)
@@ -46,7 +45,7 @@ def today_rows(page: Today, on: date) -> Lines:
         lots=[_lot(lot, on) for lot in page.lots.rows],
         defects=[_defect(defect) for defect in page.defects.rows],
         drafts=[_draft(draft) for draft in page.drafts.rows],
-        remarks=[_remark(remark) for remark in page.remarks.rows],
+        remarks=[_waiting(repair) for repair in page.remarks.rows],
     )
 
 
@@ -64,17 +63,33 @@ def _cure(stage: Stage, sign: str) -> Line:
 
 
 def _due_lines(dates: Iterable[DueDate], on: date) -> list[Line]:
-    return [_due(due, on) for due in dates]
+    """One line per member, in the order of its earliest date."""
+    by_member: dict[int, list[DueDate]] = {}
+    for due in dates:
+        by_member.setdefault(due.member_id, []).append(due)
+    return [_due(together, on) for together in by_member.values()]
 
 
-def _due(due: DueDate, on: date) -> Line:
-    sign, state = state_of(due, on)
-    who = due.person.get_full_name() or due.person.get_username() if due.person else ""
-    what = f"{due.get_kind_display()}, {due.due_on:%-d %B %Y}"
+def _due(together: list[DueDate], on: date) -> Line:
+    first = together[0]
+    sign, state = state_of(first, on)
+    there = first if len(together) == 1 else first.member
     return Line(
-        due.member.mark, due.get_absolute_url(), place_of(due.member),
-        f"{what}, {who}" if who else what, sign, state,
+        first.member.mark, there.get_absolute_url(), place_of(first.member),
+        capital(_what_falls_due(together)), sign, state,
     )  # fmt: skip
+
+
+def _what_falls_due(together: list[DueDate]) -> str:
+    """'look at the coating and look at the repair, 3 May 2026, Ash Rowan; repaint, 5 June 2026'"""
+    kinds: dict[str, list[str]] = {}
+    for due in together:
+        who = due.person.get_full_name() or due.person.get_username() if due.person else ""
+        when = f"{due.due_on:%-d %B %Y}"
+        kinds.setdefault(f"{when}, {who}" if who else when, []).append(due.get_kind_display())
+    return "; ".join(
+        f"{' and '.join(kind.lower() for kind in what)}, {when}" for when, what in kinds.items()
+    )
 
 
 def _lot(lot: Lot, on: date) -> Line:
@@ -82,7 +97,8 @@ def _lot(lot: Lot, on: date) -> Line:
     amount = f"{abs(lot.remaining()).normalize():,f} {lot.unit}"
     left = f"{amount} left" if lot.remaining() >= 0 else f"{amount} more used than it held"
     where = lot.kept_at or "Place not recorded"
-    name = f"{lot.product}, {lot.get_part_display()}, lot {lot.number}"
+    part = "" if lot.part == Lot.Part.ONE else f", {lot.get_part_display()}"
+    name = f"{lot.product.name}{part}, lot {lot.number}"
     return Line(name, lot.get_absolute_url(), where, left, sign, state)
 
 
@@ -115,11 +131,11 @@ def _draft(draft: Draft) -> Line:
     return Line(name, draft.get_absolute_url(), where, what, "draft", "Draft")
 
 
-def _remark(remark: KeptRemark) -> Line:
-    repair = remark.repair
-    what = f"{remark.found}; {remark.limit}" if remark.limit else remark.found
-    if remark.stage:
-        what = f"{remark.stage.get_kind_display()}: {what}"
+def _waiting(repair: Repair) -> Line:
+    more = repair.remark_count - 1  # type: ignore[attr-defined]
+    what = f"{repair.get_kind_display()}: {repair.first_found}"  # type: ignore[attr-defined]
+    if more:
+        what = f"{what.rstrip('.')}; and {more} more remark{'' if more == 1 else 's'}"
     return Line(
         repair.member.mark, repair.get_absolute_url(), place_of(repair.member), what,
         "held", "Waits for a person's word",

@@ -30,6 +30,10 @@ def _size(name: str) -> models.DecimalField:
     )
 
 
+def _values_saying(word: str, choices: type[models.TextChoices]) -> list[str]:
+    return [value for value, label in choices.choices if word.lower() in str(label).lower()]
+
+
 class DefectQuerySet(models.QuerySet["Defect"]):
     def outstanding(self) -> DefectQuerySet:
         """Seen and not yet made good; the twin of `Defect.is_outstanding`."""
@@ -56,6 +60,20 @@ class DefectQuerySet(models.QuerySet["Defect"]):
 
     def with_place(self) -> DefectQuerySet:
         return self.select_related("member__building__property", "member__elevation")
+
+    def matching(self, text: str) -> DefectQuerySet:
+        """Defects of which every word of the text is in the mark, place, kind or cause."""
+        found = self
+        for word in text.replace("\0", "").split()[:8]:
+            found = found.filter(
+                Q(member__mark__icontains=word)
+                | Q(member__building__name__icontains=word)
+                | Q(member__building__property__name__icontains=word)
+                | Q(kind__in=_values_saying(word, Defect.Kind))
+                | Q(cause__in=_values_saying(word, Defect.Cause))
+                | Q(cause_note__icontains=word)
+            )
+        return found
 
 
 class Defect(models.Model):

@@ -1,21 +1,49 @@
-"""Pages that enter and change defects and moisture readings."""
+"""Pages that list, enter and change defects and moisture readings."""
 
 from __future__ import annotations
 
 from copy import copy
+from typing import Any
 
 from django.contrib.auth.decorators import permission_required
+from django.contrib.auth.mixins import PermissionRequiredMixin
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
+from django_filters.views import FilterView
+from django_tables2 import SingleTableMixin
 
-from properties.access import find_defect, find_member
+from properties.access import find_defect, find_member, properties_for
+from properties.exports import ListExport
+from properties.filters import DefectFilter
 from properties.forms.defects import DefectEditForm, DefectForm, MoistureForm
 from properties.models import Defect, Member, MoistureReading
 from properties.models.members import Zone
+from properties.tables import DefectTable
 from properties.units import units_for
 
 from .form_page import FormPage, answer_form, number_in, sent, signed_in, today
+
+
+class DefectList(PermissionRequiredMixin, ListExport, SingleTableMixin, FilterView):
+    permission_required = "properties.view_defect"
+    table_class = DefectTable
+    filterset_class = DefectFilter
+    template_name = "properties/defect_list.html"
+    paginate_by = 50
+    export_name = "defects"
+
+    def get_queryset(self) -> QuerySet[Defect]:
+        return Defect.objects.within(properties_for(self.request.user)).with_place()
+
+    def get_filterset_kwargs(self, filterset_class: Any) -> dict[str, Any]:
+        # Also without a query, so that what is made good is left out from the start.
+        return {**super().get_filterset_kwargs(filterset_class), "data": self.request.GET}
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        urgent = self.object_list.filter(urgency="UC3").count()
+        return super().get_context_data(urgent=urgent, **kwargs)
 
 
 @permission_required("properties.add_defect", raise_exception=True)

@@ -50,6 +50,7 @@ class RepairTable(tables.Table):
         accessor="member__building",
         verbose_name="Building",
         order_by=("member__building__property__name", "member__building__name"),
+        attrs={"td": {"class": "place"}},
     )
     kind = tables.Column(verbose_name="Kind")
     zone = tables.Column(verbose_name="Where on it", attrs={"td": {"class": "fine"}})

@@ -142,8 +142,8 @@ def test_lots_that_expire_run_low_or_need_a_count_are_shown() -> None:
     spent.move(Movement.Kind.USED, Decimal(-100), NOW, None)
     make.LotFactory(number="well", expires_on=later)
     assert lots_of(make.make_crew()) == [
-        ("old", "Expired 2 days ago"), ("soon", "Expires in 10 days"),
-        ("low", "Runs low"), ("over", "Count needed"),
+        ("soon", "Expires in 10 days"), ("low", "Runs low"), ("over", "Count needed"),
+        ("old", "Expired 2 days ago"),
     ]  # fmt: skip
 
 
@@ -181,6 +181,37 @@ def test_a_remark_that_holds_waits_until_somebody_gives_a_word(crew: Client) -> 
     held.released_by = make.UserFactory()
     held.save()
     assert "7 °C on the surface" not in read(crew)
+
+
+def test_the_dates_of_one_member_stand_in_one_line(crew: Client) -> None:
+    sill = at_mill_row(mark="N-SILL-03")
+    for kind, day in (("repair_look", 1), ("coating_look", 1), ("repaint", 2)):
+        make.DueDateFactory(member=sill, kind=kind, due_on=date(2026, 5, day))
+    (line,) = crew.get(reverse("today")).context["rows"].overdue
+    assert (line.what, line.state, line.url) == (
+        "Look at the repair and look at the coating, 1 May 2026; repaint, 2 May 2026",
+        "Overdue, 4 days", sill.get_absolute_url(),
+    )  # fmt: skip
+
+
+def test_the_remarks_of_one_repair_wait_in_one_line(crew: Client) -> None:
+    repair = make.RepairFactory()
+    for found in ("7 °C on the surface.", "lot expired", "too thin"):
+        make.KeptRemarkFactory(repair=repair, holds=True, found=found)
+    (line,) = crew.get(reverse("today")).context["rows"].remarks
+    assert line.what == "Resin repair: 7 °C on the surface; and 2 more remarks"
+
+
+def test_the_sentence_counts_urgent_defects_on_what_stands(crew: Client) -> None:
+    make.DefectFactory.create_batch(2, urgency="UC3")
+    make.DefectFactory(urgency="UC3", member__building__demolished_on=TODAY)
+    assert "Two defects are urgent." in crew.get(reverse("today")).context["page"].lead
+
+
+def test_a_spent_lot_past_its_day_is_no_concern_of_today() -> None:
+    spent = make.LotFactory(received=100, low_below=Decimal(50), expires_on=date(2025, 5, 1))
+    spent.move(Movement.Kind.USED, Decimal(-100), NOW, None)
+    assert lots_of(make.make_crew()) == []
 
 
 def fill(count: int, user: Any) -> None:
