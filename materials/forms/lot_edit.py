@@ -40,6 +40,7 @@ class LotEditForm(StoresForm, forms.ModelForm):
         if instance.price_minor is not None:
             initial["price"] = from_minor(instance.price_minor, instance.currency)
         super().__init__(*args, instance=instance, initial=initial, **kwargs)
+        self.fields["number"].help_text = ""
         self.fields["low_below"].help_text = f"In {instance.get_unit_display()}."
         if instance.parent_id:
             # What was paid stands on the kit; its parts share it.
