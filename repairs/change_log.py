@@ -43,6 +43,11 @@ from repairs.models import (
 MOST_ROWS = 1000
 # What changes by itself, and says nothing to a reader.
 UNTOLD = {"id", "submission", "usable_until", "sha256", "original_name"}
+# Names that are made up over more than one step.
+NAMED_BY: dict[type[models.Model], tuple[str, ...]] = {
+    Batch: ("sheet__product",),
+    Elevation: ("building__property",),
+}
 ACTS = {"+": "entered", "~": "changed", "-": "removed"}
 
 
@@ -192,7 +197,7 @@ def _names_of_related(model: type[models.Model], versions: list[Any]) -> dict[st
 def _with_names(model: type[models.Model]) -> QuerySet[Any]:
     """What a row's name reads from other rows, fetched along with it."""
     foreign = [field.name for field in model._meta.fields if isinstance(field, models.ForeignKey)]
-    return model._default_manager.select_related(*foreign)
+    return model._default_manager.select_related(*foreign, *NAMED_BY.get(model, ()))
 
 
 def _people(versions: list[Any]) -> dict[int, str]:

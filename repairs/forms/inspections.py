@@ -45,8 +45,9 @@ class PersonChoice(forms.ModelChoiceField):
 
 
 def people() -> Any:
-    """Those who can go and look."""
-    return User.objects.filter(is_active=True).order_by("last_name", "first_name", "username")
+    """Those who can go and look. Viewers are none of them, and need not know of each other."""
+    lookers = User.objects.with_perm("repairs.add_inspection")
+    return lookers.order_by("last_name", "first_name", "username")
 
 
 class DueChoice(forms.ModelChoiceField):
