@@ -55,7 +55,8 @@ def typed_in(draft: Draft) -> QueryDict:
 def keep(draft: Draft, typed: QueryDict, member: Member | None) -> None:
     """Keep what was typed so that it can be finished later."""
     draft.typed = {
-        name: values
+        # PostgreSQL keeps no null character in JSON.
+        name: [str(value).replace("\x00", "") for value in values]
         for name, values in typed.lists()
         if name not in NOT_TYPED and any(values)
     }

@@ -147,7 +147,7 @@ def _stage(
         form.add_error("until", "The stage ends before it begins.")
         return None
     cleaned = form.cleaned_data
-    earlier = ()
+    earlier: tuple[EarlierBatchEntry, ...] = ()
     if cleaned.get("earlier") and cleaned.get("earlier_amount"):
         earlier = (EarlierBatchEntry(cleaned["earlier"], cleaned["earlier_amount"]),)
     return StageEntry(

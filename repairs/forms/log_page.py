@@ -92,7 +92,9 @@ class LogPage:
             **self._with(),
         )
         before: BatchForm | None = None
-        numbers = [COPY_BATCH] if number == COPY_STAGE else batch_numbers(self.typed, int(number))
+        numbers: list[int | str] = [COPY_BATCH]
+        if number != COPY_STAGE:
+            numbers = [*batch_numbers(self.typed, int(number))]
         for count, batch in enumerate(numbers, start=1):
             before = self._batch(form, batch, str(count), before)
             form.batches.append(before)

@@ -10,10 +10,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
-from properties.models import Defect
+from properties.models import Defect, Elevation
 from properties.models.members import YesNoUnknown, Zone
 from repairs.entry import NewDefectEntry
 from repairs.models import CostLine, Repair
+from repairs.remarks import cautions_for, paint_presumed_leaded
 
 from .log_base import BlockForm, day, note
 from .log_known import Known
@@ -91,9 +92,25 @@ class RepairForm(BlockForm):
         """Paint from before the local ban, or of a year that nobody knows."""
         if self.member is None:
             return False
-        ban = self.member.building.property.lead_paint_ban_year
+        home = self.member.building.property
         year = self.member.presumed_paint_year()
-        return ban is not None and (year is None or year < ban)
+        return paint_presumed_leaded(year, home.lead_paint_ban_year, home.country)
+
+    def cautions_first(self) -> tuple[str, ...]:
+        """What decides whether this may be done at all."""
+        return self._cautions(old_paint=self.may_hold_lead(), load=self.carries_load())
+
+    def cautions(self) -> tuple[str, ...]:
+        """What to mind while it is done."""
+        elevation = self.member.elevation if self.member else None
+        unknown, ground = Elevation.Access.UNKNOWN, Elevation.Access.GROUND
+        high = elevation is not None and elevation.access not in (unknown, ground)
+        return self._cautions(resin=True, dust=True, at_height=high)
+
+    def _cautions(self, *, load: bool = False, **about: bool) -> tuple[str, ...]:
+        known = self.member.load_bearing if self.member and load else YesNoUnknown.NO
+        asked = {"resin": False, "old_paint": False, "at_height": False, "dust": False, **about}
+        return cautions_for(load_bearing=known, **asked)
 
     def asks_engineer(self) -> bool:
         return self.carries_load() or self.needs_attention("engineer_note")
@@ -118,15 +135,15 @@ class RepairForm(BlockForm):
         return on
 
     def clean_relation(self) -> Relation:
-        value = str(self.cleaned_data["relation"]) or "auto"
+        value: str = self.cleaned_data["relation"] or "auto"
         if value == "first":
             return Relation(Repair.Relation.FIRST, None)
         if value == "auto":
             before = next(iter(self.earlier_here()), None)
             kind = Repair.Relation.REPEAT if before else Repair.Relation.FIRST
             return Relation(kind, before)
-        kind, _, number = value.partition(":")
-        return Relation(kind, next(one for one in self.earlier if str(one.pk) == number))
+        again, _, number = value.partition(":")
+        return Relation(again, next(one for one in self.earlier if str(one.pk) == number))
 
     def earlier_here(self) -> list[Repair]:
         """Earlier repairs on the same spot, the latest first."""

@@ -8,7 +8,7 @@ from django.contrib.auth.decorators import login_required, permission_required
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db.models.fields.files import FieldFile
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest
 from django.shortcuts import get_object_or_404
 from django.utils.cache import patch_cache_control
 from django.views.decorators.http import require_safe
@@ -22,19 +22,19 @@ A_DAY = 24 * 3600
 
 @require_safe
 @permission_required("repairs.view_photograph", raise_exception=True)
-def photograph_file(request: HttpRequest, pk: int) -> HttpResponse:
+def photograph_file(request: HttpRequest, pk: int) -> FileResponse:
     return _answer(find_photograph(request.user, pk).file, request.GET.get("size") == "small")
 
 
 @require_safe
 @login_required
-def draft_photograph_file(request: HttpRequest, pk: int) -> HttpResponse:
+def draft_photograph_file(request: HttpRequest, pk: int) -> FileResponse:
     """A photograph that waits in a draft; only its own person sees it."""
     held = get_object_or_404(DraftPhotograph, pk=pk, draft__user_id=request.user.pk)
     return _answer(held.file, request.GET.get("size") == "small")
 
 
-def _answer(file: FieldFile, small: bool) -> HttpResponse:
+def _answer(file: FieldFile, small: bool) -> FileResponse:
     try:
         content = _small(file) if small else file.open("rb")
     except FileNotFoundError:

@@ -73,6 +73,12 @@ def test_a_draft_keeps_what_was_typed_and_books_nothing(page, crew):
     assert not Repair.objects.exists()
 
 
+def test_a_null_character_in_a_draft_or_a_search_breaks_nothing(page):
+    page.post(LOG, form(act="draft", notes="a\x00b"))
+    assert Draft.objects.get().typed["notes"] == ["ab"]
+    assert page.get("/repairs/log/members/", {"find": "a\x00b"}).status_code == 200
+
+
 def test_a_draft_is_opened_by_its_own_person_only(client, crew):
     draft = DraftFactory(user=crew, kept=True)
     client.force_login(make_crew())

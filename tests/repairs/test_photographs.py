@@ -38,7 +38,7 @@ def opened(prepared) -> Image.Image:
 def refusal(content: bytes, name="sill.jpg") -> str:
     with pytest.raises(ValidationError) as refused:
         checked_photograph(upload(content, name))
-    return refused.value.message
+    return str(refused.value.messages[0])
 
 
 def test_a_photograph_is_kept_as_jpeg_no_larger_than_needed():
