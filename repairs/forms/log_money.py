@@ -10,7 +10,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from config.written_numbers import QuantityError, plain, read_terms
+from config.quantities import QuantityError, plain, read_terms
 from materials.money import to_minor
 from materials.money_fields import MoneyField
 from repairs.entry import CostEntry, LabourEntry

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from io import BytesIO
 
 from django.contrib.auth.models import User
 from django.db import connection, transaction
@@ -16,10 +17,13 @@ from django.urls import reverse
 from properties.models import Building, Member, Property
 from repairs.cost_reports import Period, building_report, building_totals, portfolio_reports
 from repairs.entry import BatchEntry, PartEntry, RepairEntry, StageEntry
+from repairs.history.scope import Scope
+from repairs.history_pdf import history_parts, history_pdf, whole
 from repairs.log_repair import log_repair
 from repairs.models import CostLine
+from repairs.paper import pdf_from_html
 from tests.benchmarks.stopwatch import Act, Ratio, compare
-from tests.factories import SheetRevisionFactory, make_kit_lot
+from tests.factories import BuildingFactory, MemberFactory, SheetRevisionFactory, make_kit_lot
 
 LISTS = (
     "today", "property-list", "repair-list", "store-list", "inspection-list", "cost-list",
@@ -151,4 +155,28 @@ def query_counts() -> list[str]:
 
 
 def documents() -> Iterator[Ratio]:
-    yield from ()
+    """A history of some 20 and of some 200 pages, against WeasyPrint given its ready HTML."""
+    from pypdf import PdfReader
+
+    for repairs, rounds in ((24, 3), (260, 1)):
+        scope = Scope(_property_with(repairs), on=date(2026, 5, 10))
+        pages = len(PdfReader(BytesIO(history_pdf(scope, "the measurer", "a4"))).pages)
+        ready = history_parts(scope, "the measurer")
+        html = whole(ready)
+        yield compare(
+            f"history PDF of {pages} pages, against WeasyPrint given the same HTML",
+            lambda scope=scope: history_pdf(scope, "the measurer", "a4"),  # type: ignore[misc]
+            lambda html=html, ready=ready: pdf_from_html(html, "a4", ready.pictures),  # type: ignore[misc]
+            rounds=rounds,
+        )
+
+
+def _property_with(repairs: int) -> Property:
+    building = BuildingFactory()
+    by = User.objects.get()
+    for _ in range(repairs // 4):
+        member = MemberFactory(building=building)
+        for zone in ("left", "mid", "right", "whole"):
+            entry = replace(_entry(), member=member, zone=zone)
+            log_repair(entry, by, entry.began_at + timedelta(days=3))
+    return building.property
