@@ -103,7 +103,7 @@ def _day(day: date) -> str:
 
 def _owner(row: Happening, scope: Scope) -> _Words:
     until = "" if row.other_on is None else f"Until {_day(row.other_on)}"
-    return _Words(f"{row.who} became the owner", until)
+    return _Words(f"New owner: {row.who}", until)
 
 
 def _given_up(row: Happening, scope: Scope) -> _Words:
