@@ -43,7 +43,7 @@ class Placed:
 def assemble(page: LogPage, at: datetime, reasons: dict[str, str]) -> Placed:
     """No entry if anything cannot be read; each error then stands beside its field."""
     placed = Placed()
-    page.known.stock.read_for_booking()
+    page.known.read_for_booking()
     member = page.member
     zone = member.building.property.zone if member else ZoneInfo("UTC")
     stages = _stages(page, placed, at.astimezone(zone).date(), zone)

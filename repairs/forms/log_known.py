@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from django.db.models import Subquery
+from django.db.models import Subquery, prefetch_related_objects
 from django.utils import timezone
 
 from config.quantities import UnitSystem
@@ -77,6 +77,12 @@ class Known:
         """Batches of the last days of which some is left over for another member."""
         batches = Batch.objects.left_over_since(self.at - EARLIER_BATCHES_FROM)
         return {str(batch.pk): batch for batch in batches.select_related("sheet__product")}
+
+    def read_for_booking(self) -> None:
+        """What is wanted only when batches are judged and booked, not to show the page."""
+        self.stock.read_for_booking()
+        earlier = list(self.mixed_lately.values())
+        prefetch_related_objects(earlier, "parts__lot__parent", "parts__lot__product")
 
     @cached_property
     def defects(self) -> list[Defect]:

@@ -19,8 +19,8 @@ LONGEST_SEARCH = 80
 
 def members_matching(user: User, text: str) -> list[Member]:
     members = Member.objects.within(properties_for(user)).standing().with_place()
-    found = members.matching(text[:LONGEST_SEARCH].replace("\x00", "")).order_by("mark", "building__name", "pk")
-    return list(found[:MOST_HITS])
+    found = members.matching(text[:LONGEST_SEARCH].replace("\x00", ""))
+    return list(found.order_by("mark", "building__name", "pk")[:MOST_HITS])
 
 
 def members_lately(user: User) -> list[Member]:

@@ -83,6 +83,8 @@ FIELDS: dict[str, str] = {
          "follows-withdrawn"), "relation"),
     "defect-elsewhere": "defects",
 }  # fmt: skip
+# About what a stage was done with, more than about the stage.
+OF_PRODUCT = ("heat-", "cure-not-known")
 SWAPPED = "swapped"
 
 
@@ -124,8 +126,11 @@ def _attach(page: LogPage, placed: Placed, one: PlacedRemark, shown: ShownRemark
         else:
             page.repair.attach(name, shown)
     elif where.batch is None:
-        form = placed.stages[where.stage]
-        form.attach(_field(form, code, "at"), shown)
+        form, batches = placed.stages[where.stage], placed.batches[where.stage]
+        if batches and code.startswith(OF_PRODUCT):
+            batches[0].attach("lot", shown)
+        else:
+            form.attach(_field(form, code, "at"), shown)
     else:
         batch = placed.batches[where.stage][where.batch]
         batch.attach(_field(batch, code, "amount"), shown)

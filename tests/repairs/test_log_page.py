@@ -368,6 +368,39 @@ def test_a_one_part_lot_takes_one_amount_by_volume(page, sill):
     assert tin.remaining() == Decimal(1000) - Decimal("354.882")
 
 
+def test_what_is_kept_of_a_batch_goes_into_the_next_member(page, sill, kit):
+    page.post(LOG, typed(sill, kit, **{"stage-0-batch-0-left_over": "40 g"}))
+    first = Batch.objects.get()
+    other = MemberFactory(building=sill.building, elevation=sill.elevation)
+    assert "40 left over" in said(page.get(f"{LOG}?member={other.pk}"))
+    none = dict.fromkeys((name for name in typed(sill, kit) if "batch" in name), "")
+    taken = {"stage-0-at": "10:20", "stage-0-earlier": str(first.pk),
+             "stage-0-earlier_amount": "40"}  # fmt: skip
+    answer = page.post(LOG, typed(other, kit, **none, **taken))
+    assert answer.status_code == 302, answer.context["page"].wrong()
+    shares = {share.stage.repair.member: share.amount for share in first.shares.all()}
+    assert shares == {sill: Decimal(93), other: Decimal(40)}
+
+
+def test_a_batch_that_went_off_in_the_pot_is_all_waste(page, sill, kit):
+    answer = page.post(LOG, typed(sill, kit, **{"stage-0-batch-0-abandoned": "on"}))
+    assert answer.status_code == 302, answer.context["page"].wrong()
+    assert [share.stage for share in Batch.objects.get().shares.all()] == [None]
+    assert kit.part_lots.get(part="a").remaining() == 900
+
+
+def test_more_wasted_than_mixed_is_refused_beside_its_field(page, sill, kit):
+    answer = page.post(LOG, typed(sill, kit, **{"stage-0-batch-0-waste": "500 g"}))
+    lines = answer.context["page"].wrong()
+    assert [line.place for line in lines] == ["1. Seal, batch 1, Thrown away"]
+    assert not Repair.objects.exists()
+
+
+def test_a_lot_on_its_last_day_is_used_without_a_word(page, sill, resin):
+    last = make_kit_lot(resin, expires_on=date(2026, 5, 6))
+    assert page.post(LOG, typed(sill, last)).status_code == 302
+
+
 # What is offered
 
 
