@@ -11,6 +11,7 @@ from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.db.models import Count
 from django.http import QueryDict
 
 from properties.models import Member
@@ -30,6 +31,13 @@ def read_key(text: str) -> UUID | None:
         return UUID(text)
     except ValueError:
         return None
+
+
+def kept_by(user: AbstractBaseUser) -> list[Draft]:
+    """What the person kept to finish later, the latest first."""
+    kept = Draft.objects.filter(user_id=user.pk, kept=True)
+    placed = kept.select_related("member__building__property")
+    return list(placed.annotate(how_many_photographs=Count("photographs")))
 
 
 def find_draft(user: AbstractBaseUser, key: UUID) -> Draft | None:

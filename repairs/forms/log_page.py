@@ -124,9 +124,7 @@ class LogPage:
         ]
 
     def costs_open(self) -> bool:
-        return self.repair.more_open() or any(
-            line.counts() or line.errors for line in self.costs
-        )
+        return self.repair.more_open() or any(line.counts() or line.errors for line in self.costs)
 
     def next_look(self) -> str:
         return self.known.next_look(bool(self.repair.typed("temporary")))
@@ -181,9 +179,7 @@ class LogPage:
         )
 
     def stage_errors(self) -> bool:
-        return any(
-            form.errors for stage in self.stages for form in (stage, *stage.batches)
-        )
+        return any(form.errors for stage in self.stages for form in (stage, *stage.batches))
 
     def wrong(self) -> list[Wrong]:
         """All that stands in the way, for the list at the top, each with a link to its place."""

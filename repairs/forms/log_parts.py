@@ -35,9 +35,7 @@ def kit_parts(offer: Offer, amount: Amount) -> tuple[PartEntry, ...]:
     )
 
 
-def one_part(
-    offer: Offer, amount: Amount, sheet: SheetRevision | None
-) -> tuple[PartEntry, ...]:
+def one_part(offer: Offer, amount: Amount, sheet: SheetRevision | None) -> tuple[PartEntry, ...]:
     if len(amount.parts) != 1:
         raise ValidationError(
             {"amount": f"{offer.product.name} has one part. Type one amount, such as 250 ml."}

@@ -86,4 +86,3 @@ def rename(draft: Draft, typed: QueryDict) -> None:
 
 def rows_for_new(errors: dict[str, list[str]]) -> list[NewPhotographs]:
     return [NewPhotographs(moment, words, errors.get(moment, [])) for moment, words in MOMENTS]
-

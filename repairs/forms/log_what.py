@@ -162,7 +162,8 @@ class NewDefectForm(BlockForm):
         label="Damage", choices=optional(Defect.Kind.choices, "None to add"), required=False
     )
     cause = forms.ChoiceField(
-        label="Its cause", required=False,
+        label="Its cause",
+        required=False,
         choices=optional(Defect.Cause.choices, "Choose the cause"),
     )
     cause_state = forms.ChoiceField(

@@ -5,6 +5,7 @@ from repairs.views import log, photographs
 urlpatterns: list[URLPattern | URLResolver] = [
     path("repairs/log/", log.repair_log, name="repair-log"),
     path("repairs/log/members/", log.member_search, name="member-search"),
+    path("repairs/drafts/", log.draft_list, name="draft-list"),
     path("repairs/drafts/<uuid:key>/throw-away/", log.draft_throw_away, name="draft-throw-away"),
     path("photographs/<int:pk>/", photographs.photograph_file, name="photograph-file"),
     path(

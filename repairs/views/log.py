@@ -139,9 +139,7 @@ def _log(page: LogPage, placed: Placed) -> Repair:
     return repair
 
 
-def _judged(
-    request: HttpRequest, page: LogPage, placed: Placed, *, asked: bool
-) -> HttpResponse:
+def _judged(request: HttpRequest, page: LogPage, placed: Placed, *, asked: bool) -> HttpResponse:
     if placed.entry is not None:
         remarks = judge(placed.entry, page.at)
         page.waiting = show_remarks(page, placed, remarks, asked=asked)
@@ -166,9 +164,7 @@ def _show(
     text = page.typed.get("find", "")
     context: dict[str, Any] = {"page": page, "find": text, "searched": bool(text)}
     if page.member is None:
-        context["hits"] = (
-            members_matching(page.user, text) if text else members_lately(page.user)
-        )
+        context["hits"] = members_matching(page.user, text) if text else members_lately(page.user)
     return render(request, "repairs/log.html", context)
 
 
@@ -183,10 +179,17 @@ def member_search(request: HttpRequest) -> HttpResponse:
 
 
 @may_log
+@require_safe
+def draft_list(request: HttpRequest) -> HttpResponse:
+    kept = drafts.kept_by(cast("User", request.user))
+    return render(request, "repairs/draft_list.html", {"drafts": kept})
+
+
+@may_log
 @require_POST
 def draft_throw_away(request: HttpRequest, key: UUID) -> HttpResponse:
     draft = get_object_or_404(Draft, user_id=request.user.pk, key=key)
     with transaction.atomic():
         drafts.throw_away(draft)
     messages.success(request, "The draft is thrown away.")
-    return redirect("repair-log")
+    return redirect("draft-list")

@@ -164,15 +164,30 @@ def test_on_saving_the_photographs_are_the_repairs_and_the_draft_is_gone(page, k
     assert not Draft.objects.exists()
 
 
-def test_thrown_away_it_is_gone_with_its_files(
-    page, crew, django_capture_on_commit_callbacks
-):
+def test_thrown_away_it_is_gone_with_its_files(page, crew, django_capture_on_commit_callbacks):
     held = DraftPhotographFactory(draft__user=crew)
     storage, name = held.file.storage, held.file.name
     with django_capture_on_commit_callbacks(execute=True):
         page.post(f"/repairs/drafts/{held.draft.key}/throw-away/")
     assert not Draft.objects.exists()
     assert not storage.exists(name)
+
+
+def test_the_list_shows_the_persons_own_kept_drafts(page, crew, django_assert_max_num_queries):
+    member = MemberFactory(mark="N-SILL-09")
+    DraftFactory.create_batch(12, user=crew, kept=True, member=member)
+    DraftFactory(user=crew, kept=True)
+    DraftFactory(user=crew, member=MemberFactory(mark="NOT-KEPT"))
+    DraftFactory(kept=True, member=MemberFactory(mark="NOT-MINE"))
+    with django_assert_max_num_queries(12):
+        words = page.get("/repairs/drafts/").content.decode()
+    assert words.count("N-SILL-09") == 12
+    assert "Member not chosen yet" in words
+    assert "NOT-" not in words
+
+
+def test_an_empty_list_says_how_to_begin(page):
+    assert "Keep as a draft" in page.get("/repairs/drafts/").content.decode()
 
 
 def test_it_is_thrown_away_by_a_button_only(page, crew):

@@ -189,7 +189,7 @@ def test_the_second_stage_takes_the_day_of_the_first(page, sill, kit):
 
 
 def act(page, name, **values):
-    values = {"key": str(uuid.uuid4()), "notes": "Kept \"as\" <typed>", **values, "act": name}
+    values = {"key": str(uuid.uuid4()), "notes": 'Kept "as" <typed>', **values, "act": name}
     answer = page.post(LOG, values)
     assert answer.status_code == 200
     assert "Kept &quot;as&quot; &lt;typed&gt;" in said(answer)
@@ -443,9 +443,7 @@ def test_a_time_that_the_clocks_skip_is_refused(page, sill, kit):
 def test_a_time_that_comes_twice_asks_which_one(page, sill, kit, again, hour):
     asked = in_london(page, sill, kit, "2026-10-25", "01:30")
     assert "Which of the two times?" in said(asked)
-    saved = in_london(
-        page, sill, kit, "2026-10-25", "01:30", **{"stage-0-batch-0-again": again}
-    )
+    saved = in_london(page, sill, kit, "2026-10-25", "01:30", **{"stage-0-batch-0-again": again})
     assert saved.status_code == 302, said(saved)
     assert Batch.objects.get().mixed_at == datetime(2026, 10, 25, hour, 30, tzinfo=UTC)
 
@@ -556,9 +554,12 @@ def test_checking_first_saves_nothing(page, sill, kit):
 def test_a_member_that_carries_load_asks_for_the_engineers_word(page, kit):
     post = MemberFactory(load_bearing="yes", kind="post")
     words = said(page.get(f"{LOG}?member={post.pk}"))
-    assert cautions_for(
-        load_bearing="yes", resin=False, old_paint=False, at_height=False, dust=False
-    )[0] in words
+    assert (
+        cautions_for(load_bearing="yes", resin=False, old_paint=False, at_height=False, dust=False)[
+            0
+        ]
+        in words
+    )
     assert "What the licensed engineer decided" in words
 
 
