@@ -127,6 +127,7 @@ MIDDLEWARE = [
 
 ROOT_URLCONF = "config.urls"
 WSGI_APPLICATION = "config.wsgi.application"
+AUTHENTICATION_BACKENDS = ["properties.log_in.PersonBackend"]
 LOGIN_URL = "log-in"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "log-in"

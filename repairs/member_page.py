@@ -126,7 +126,7 @@ def records_of(member: Member, on: date) -> MemberRecords:
         readings=rows(member.moisture_readings.order_by("-taken_at", "-pk")),
         repairs=rows(_with_costs(member.repairs.standing().order_by("began_at", "pk"))),
         inspections=rows(member.inspections.select_related("looked_by").order_by("-looked_on")),
-        due_dates=rows(member.due_dates.order_by("due_on", "pk")),
+        due_dates=rows(member.due_dates.with_own_months().order_by("due_on", "pk")),
         photographs=rows(member.photographs.order_by("-pk")),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from itertools import islice
@@ -85,16 +85,47 @@ def next_date(due: DueDate, result: str, looked_on: date) -> NextStep | None:
     return (half_way_after if sooner else next_after)(series, due.standing(), looked_on)
 
 
-def coming_days(due: DueDate, how_many: int = 4) -> list[date]:
-    """The date itself and those after it, if every look is kept on its day and found sound."""
-    series = pace_of(due).series()
+def coming_days(due: DueDate, how_many: int = 4, on: date = date.min) -> list[date]:
+    """The date itself and those after it, if every look is kept on its day and found sound; what
+    is overdue on a day counts as looked at on that day."""
+    return _days_by(pace_of(due), due, how_many, on)
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A date that stands, and the days that would come after it."""
+
+    due: DueDate
+    then: tuple[date, ...]
+
+
+def planned_on(member: Member, dates: Iterable[DueDate], on: date) -> list[Planned]:
+    """One member's outstanding dates, as `with_own_months` brings them, with what comes after
+    each, in one query."""
+    rules = list(DueRule.objects.in_force())
+
+    def pace(due: DueDate) -> Pace:
+        months: int | None = due.own_months  # type: ignore[attr-defined]
+        own = MemberInterval(months=months) if months else None
+        if due.rule_id is None:
+            return Pace(None, own)
+        temporary = is_temporary(due.repair) if due.repair else None
+        of_kind = (rule for rule in rules if rule.kind == due.kind)
+        return Pace(best_fitting(of_kind, member, temporary), own)
+
+    return [Planned(due, tuple(_days_by(pace(due), due, 4, on)[1:])) for due in dates]
+
+
+def _days_by(pace: Pace, due: DueDate, how_many: int, on: date) -> list[date]:
+    series = pace.series()
     if series is None:
         return [due.due_on]
-    return list(islice(_days_from(series, due), how_many))
+    return list(islice(_days_from(series, due, on), how_many))
 
 
-def _days_from(series: Series, due: DueDate) -> Iterator[date]:
+def _days_from(series: Series, due: DueDate, on: date) -> Iterator[date]:
     standing = due.standing()
     while True:
         yield standing.due_on
-        standing = standing.followed_by(next_after(series, standing, standing.due_on))
+        looked_on = max(standing.due_on, on)
+        standing = standing.followed_by(next_after(series, standing, looked_on))

@@ -8,6 +8,7 @@ from datetime import date
 
 from materials.money import show_money
 from repairs.models import CostLine, Repair
+from repairs.pace import Planned, planned_on
 
 
 @dataclass(frozen=True)
@@ -63,17 +64,17 @@ def looks_at(repair: Repair, on: date) -> list[Dated]:
         )
         for look in repair.inspections.all()
     ]
+    outstanding = [due for due in repair.due_dates.all() if due.is_outstanding()]
     planned = [
         Dated(
-            due.due_on,
-            due.get_kind_display(),
-            due.get_absolute_url(),
-            due.set_because,
-            state="overdue" if due.is_overdue(on) else "due",
-            state_word="Overdue" if due.is_overdue(on) else "Due",
+            each.due.due_on,
+            each.due.get_kind_display(),
+            each.due.get_absolute_url(),
+            _why_and_then(each),
+            state="overdue" if each.due.is_overdue(on) else "due",
+            state_word="Overdue" if each.due.is_overdue(on) else "Due",
         )
-        for due in repair.due_dates.all()
-        if due.is_outstanding()
+        for each in (planned_on(repair.member, outstanding, on) if outstanding else ())
     ]
     called_off = [
         Dated(
@@ -88,6 +89,16 @@ def looks_at(repair: Repair, on: date) -> list[Dated]:
         if due.cancelled_on is not None
     ]
     return sorted(looks + planned + called_off, key=lambda entry: entry.when)
+
+
+def _why_and_then(planned: Planned) -> str:
+    """'A coating: a look every year; then 4 May 2027, 4 May 2028'"""
+    days = ", ".join(f"{day:%-d %B %Y}" for day in planned.then)
+    return (
+        f"{planned.due.set_because}\nThen {days}, if all is sound"
+        if days
+        else (planned.due.set_because)
+    )
 
 
 def signed_by(repair: Repair) -> list[Dated]:

@@ -13,7 +13,16 @@ from materials.models import Lot
 from materials.money import show_money
 from properties.models import Elevation, Property
 from repairs.measured_mix import MeasuredMix, measured_mix
-from repairs.models import Batch, BatchPart, BatchShare, CostLine, KeptRemark, Repair, Stage
+from repairs.models import (
+    Batch,
+    BatchPart,
+    BatchShare,
+    CostLine,
+    DueDate,
+    KeptRemark,
+    Repair,
+    Stage,
+)
 from repairs.readiness import Readiness, readiness_of
 from repairs.remarks import cautions_for, paint_presumed_leaded
 from repairs.repair_outcome import CostRow, Dated, cost_row, looks_at, signed_by, totals_of
@@ -133,7 +142,7 @@ def with_story(repairs: QuerySet[Repair]) -> QuerySet[Repair]:
         "labour",
         "photographs",
         "inspections",
-        "due_dates",
+        Prefetch("due_dates", DueDate.objects.with_own_months()),
         "sign_offs__stage",
         "sign_offs__entered_by",
         "followed_by",

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import OuterRef, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
@@ -167,6 +167,12 @@ class DueDateQuerySet(models.QuerySet["DueDate"]):
 
     def within(self, properties: models.QuerySet[Property]) -> DueDateQuerySet:
         return self.filter(member__building__property__in=properties)
+
+    def with_own_months(self) -> DueDateQuerySet:
+        """Adds `own_months`, a person's own interval for the member, and the repair."""
+        own = MemberInterval.objects.filter(member=OuterRef("member"), kind=OuterRef("kind"))
+        months = models.Subquery(own.values("months")[:1])
+        return self.select_related("repair").annotate(own_months=months)
 
     def with_place(self) -> DueDateQuerySet:
         return self.select_related(

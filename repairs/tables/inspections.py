@@ -133,7 +133,7 @@ class ScheduleFilter(forms.Form):
     """What the list shows. Words that make no sense are told, and the list then shows all."""
 
     state = forms.ChoiceField(label="Show", choices=State.CHOICES, required=False)
-    place = forms.ModelChoiceField(
+    property = forms.ModelChoiceField(
         label="Property", queryset=Property.objects.none(), required=False, empty_label="All"
     )
     mark = forms.CharField(
@@ -152,7 +152,7 @@ class ScheduleFilter(forms.Form):
     def __init__(self, *args: Any, user: Visitor, on: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.user, self.on = user, on
-        self.fields["place"].queryset = properties_for(user)  # type: ignore[attr-defined]
+        self.fields["property"].queryset = properties_for(user)  # type: ignore[attr-defined]
         self.fields["person"].queryset = people()  # type: ignore[attr-defined]
 
     def for_a_year(self) -> ScheduleFilter:
@@ -217,7 +217,7 @@ class ScheduleFilter(forms.Form):
 
     def _narrowed(self, found: Any, day: str, person: str, every_day: bool = False) -> Any:
         asked = {
-            "member__building__property": self.asked("place"),
+            "member__building__property": self.asked("property"),
             person: self.asked("person"),
             f"{day}__gte": None if every_day else self.asked("first"),
             f"{day}__lte": None if every_day else self.asked("until"),

@@ -29,7 +29,7 @@ def due_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "due": due, "sign": sign, "words": words, "lead": due_words(due, on),
         "is_look": is_look(due),
         "to_come": due.is_outstanding() and due.member.is_looked_after(on),
-        "coming": coming_days(due)[1:] if due.is_outstanding() else [],
+        "coming": coming_days(due, on=on)[1:] if due.is_outstanding() else [],
         "looks": due.inspections.select_related("looked_by"),
     }  # fmt: skip
     return render(request, "repairs/due_detail.html", context)

@@ -65,7 +65,7 @@ def inspection_calendar(request: HttpRequest) -> HttpResponse:
     context = {
         "filter": asked, "months": twelve_months(first, counts, on), "on": on,
         "earlier": months_later(first, -12), "later": after,
-        "place": asked.asked("place"),
+        "place": asked.asked("property"),
         "lead": _year_words(Counter(counts), first, after)
         + " " + standing_words(standing(planned, on)),
     }  # fmt: skip

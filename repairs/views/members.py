@@ -19,6 +19,7 @@ from repairs.forms.members import TakeOutForm
 from repairs.member_cautions import cautions_about
 from repairs.member_page import find_member_in_full, records_of, worst_of_latest, zone_rows
 from repairs.member_story import story_of
+from repairs.pace import planned_on
 from repairs.replace_member import take_out
 
 
@@ -34,6 +35,7 @@ def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "units": units_for(request.user, of),
         "on": on,
         "records": records,
+        "planned": planned_on(member, records.open_due_dates, on),
         "zones": zone_rows(records),
         "worst": worst_of_latest(records.readings),
         "cautions": cautions_about(member, records.open_defects),

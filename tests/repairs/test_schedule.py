@@ -52,6 +52,13 @@ def test_a_repair_is_looked_at_after_1_6_and_12_months_then_yearly() -> None:
     ]  # fmt: skip
 
 
+def test_what_is_overdue_comes_again_after_the_day_it_is_looked_at() -> None:
+    first = planned(logged())
+    assert coming_days(first, 3, on=date(2026, 12, 1)) == [
+        date(2026, 6, 4), date(2027, 5, 4), date(2028, 5, 4),
+    ]  # fmt: skip
+
+
 def test_only_the_next_look_is_a_row_and_each_look_sets_the_one_after() -> None:
     repair = logged()
     for expected in (date(2026, 6, 4), date(2026, 11, 4), date(2027, 5, 4), date(2028, 5, 4)):

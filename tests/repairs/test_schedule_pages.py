@@ -163,7 +163,7 @@ def test_the_list_filters_by_property_day_person_kind_and_mark(crew: Client) -> 
     make.DueDateFactory(member__mark="other", due_on=date(2026, 9, 1))
     place = wanted.member.building.property.pk
     for query in (
-        {"place": place}, {"person": who.pk}, {"kind": "repaint"}, {"mark": "want"},
+        {"property": place}, {"person": who.pk}, {"kind": "repaint"}, {"mark": "want"},
         {"first": "2026-08-01", "until": "2026-08-31"},
     ):  # fmt: skip
         assert listed(crew, **query) == ["wanted"]
@@ -180,7 +180,7 @@ def test_done_looks_filter_by_the_person_who_looked(crew: Client) -> None:
     "query",
     [
         {"first": "2026-09-01", "until": "2026-08-01"}, {"first": "1825-01-01"},
-        {"until": "2225-01-01"}, {"first": "x"}, {"place": "99999"}, {"state": "odd"},
+        {"until": "2225-01-01"}, {"first": "x"}, {"property": "99999"}, {"state": "odd"},
         {"page": "9999"}, {"sort": "nothing"}, {"person": "0"},
     ],
 )  # fmt: skip
@@ -238,7 +238,7 @@ def test_the_calendar_shows_twelve_months_from_this_one(crew: Client) -> None:
 def test_the_calendar_filters_by_property(crew: Client) -> None:
     due = make.DueDateFactory(due_on=date(2026, 7, 1))
     make.DueDateFactory(due_on=date(2026, 7, 2))
-    page = crew.get(reverse("inspection-calendar"), {"place": due.member.building.property.pk})
+    page = crew.get(reverse("inspection-calendar"), {"property": due.member.building.property.pk})
     assert [month.total for month in page.context["months"]][:2] == [0, 1]
 
 
@@ -283,3 +283,31 @@ def test_every_link_on_these_pages_leads_somewhere(manager: Client) -> None:
     assert len(links) > 20
     answers = {link: manager.get(link).status_code for link in links}
     assert {link: status for link, status in answers.items() if status != 200} == {}
+
+
+def test_the_pages_of_a_member_and_a_repair_say_what_comes_after_a_date(crew: Client) -> None:
+    due = due_look(due_on=date(2026, 6, 4), counted_from=date(2026, 5, 4))
+    assert due.repair is not None
+    member = crew.get(due.member.get_absolute_url()).content.decode()
+    assert "4 November 2026, 4 May 2027, 4 May 2028" in member
+    repair = crew.get(due.repair.get_absolute_url()).content.decode()
+    assert "Then 4 November 2026, 4 May 2027, 4 May 2028, if all is sound" in repair
+
+
+def test_an_own_interval_sets_what_comes_after_a_date(crew: Client) -> None:
+    due = due_look(due_on=date(2026, 6, 4), counted_from=date(2026, 5, 4))
+    make.MemberIntervalFactory(member=due.member, kind=due.kind, months=3)
+    assert "4 November 2026, 4 February 2027" in crew.get(due.member.get_absolute_url()).content.decode()
+
+
+def test_the_dates_of_a_property_open_from_its_page(crew: Client) -> None:
+    due = due_look(due_on=date(2026, 6, 1))
+    place = due.member.building.property
+    for number in range(9):
+        make.DueDateFactory(member=due.member, due_on=date(2026, 6, 2 + number))
+    make.DueDateFactory(member__mark="elsewhere", due_on=date(2026, 6, 1))
+    page = crew.get(place.get_absolute_url()).content.decode()
+    there = html.unescape(re.findall(r'href="([^"]+)">All of this property', page)[0])
+    shown = crew.get(there).content.decode()
+    assert "N-SILL-03" in shown
+    assert "elsewhere" not in shown
