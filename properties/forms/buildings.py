@@ -48,6 +48,23 @@ class BuildingForm(RecordForm):
     def clean_demolished_on(self) -> date | None:
         return not_after(self.cleaned_data["demolished_on"], self.on, "That day")
 
+    def clean(self) -> None:
+        super().clean()
+        typed = self.cleaned_data
+        if "year_built" not in typed or "year_known" not in typed:
+            return
+        year, unknown = typed["year_built"], typed["year_known"] == Building.YearKnown.UNKNOWN
+        if year is not None and unknown:
+            self.add_error(
+                "year_known",
+                f"Give the year and how it is known: say whether {year} is exact, about, or the "
+                "latest that it can be.",
+            )
+        elif year is None and not unknown:
+            self.add_error(
+                "year_built", "Give the year and how it is known, or set that to 'not known'."
+            )
+
 
 class ElevationForm(RecordForm):
     given = ("building",)
