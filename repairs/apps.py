@@ -6,8 +6,8 @@ class RepairsConfig(AppConfig):
     name = "repairs"
 
     def ready(self) -> None:
+        from repairs.due.schedule import seed_rules
         from repairs.roles import make_roles
-        from repairs.schedule import seed_rules
 
         # This app stands last, so that the permissions of all three exist by then.
         post_migrate.connect(make_roles, sender=self, dispatch_uid="makegood-roles")

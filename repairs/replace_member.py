@@ -7,7 +7,7 @@ from datetime import date
 from django.db import transaction
 
 from properties.models import Defect, Member
-from repairs import schedule
+from repairs.due import schedule
 
 
 @transaction.atomic

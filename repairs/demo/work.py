@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Any
 from materials.models import Lot, SheetRevision
 from materials.stock import Occasion, discard
 from properties.models import Defect, Member, MoistureReading
-from repairs.change_repair import release
-from repairs.cost_ledger import credit_shared, post, split_shared, weights_for
+from repairs.costs.ledger import credit_shared, post, split_shared, weights_for
 from repairs.demo.pictures import picture
 from repairs.demo.places import Places
 from repairs.demo.stores import Stores
-from repairs.entry import BatchEntry, LabourEntry, PartEntry, RepairEntry, StageEntry
-from repairs.log_repair import judge, log_repair
+from repairs.logbook.change import release
+from repairs.logbook.entry import BatchEntry, LabourEntry, PartEntry, RepairEntry, StageEntry
+from repairs.logbook.log import judge, log_repair
+from repairs.looks.record import InspectionEntry, record_inspection
 from repairs.models import (
     CostLine,
     Draft,
@@ -27,7 +28,6 @@ from repairs.models import (
     Repair,
     SharedCost,
 )
-from repairs.record_inspection import InspectionEntry, record_inspection
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User

@@ -10,8 +10,9 @@ from django import forms
 
 from materials.money import to_minor
 from materials.money_fields import MoneyField
+from properties.forms.many import ManyOf
 from properties.models import Building, Member, Property
-from repairs.cost_reports import Period
+from repairs.costs.reports import Period
 from repairs.models import CostLine, Repair, SharedCost
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -191,9 +192,7 @@ class CostLineForm(_MoneyForm):
 
 class SharedCostForm(_MoneyForm):
     rule = forms.ChoiceField(choices=SharedCost.Rule.choices)
-    members = forms.ModelMultipleChoiceField(
-        Member.objects.none(), widget=forms.CheckboxSelectMultiple
-    )
+    members = ManyOf(Member.objects.none(), widget=forms.CheckboxSelectMultiple)
     parts = forms.CharField(
         label="Hours or parts",
         required=False,

@@ -15,11 +15,11 @@ from config.quantity_fields import QuantityField, apply_units
 from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
 from properties.models import Defect, MoistureReading
 from properties.models.members import YesNoUnknown, Zone
+from repairs.due.schedule import worked_on
 from repairs.forms.days import DayField, in_words, refuse_absurd, refuse_future
-from repairs.look_subject import LookSubject
+from repairs.looks.ratings import NAMES, NOT_APPLICABLE, NOT_RECORDED, STANDARDS, rating_choices
+from repairs.looks.subject import LookSubject
 from repairs.models import DueDate, Inspection
-from repairs.rating_words import NAMES, NOT_APPLICABLE, NOT_RECORDED, STANDARDS, rating_choices
-from repairs.schedule import worked_on
 
 if TYPE_CHECKING:
     from django.forms import BoundField

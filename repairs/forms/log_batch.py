@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from config.quantities import QuantityError
 from materials.amounts import Amount, parse_amount
 from materials.models import Lot, SheetRevision
-from repairs.entry import PartEntry
+from repairs.logbook.entry import PartEntry
 
 from .log_base import BlockForm, note, percent, time_of_day
 from .log_lots import Choices, Offer, Stock

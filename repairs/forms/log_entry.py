@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
 
-from repairs.entry import (
+from repairs.logbook.entry import (
     BatchEntry,
     EarlierBatchEntry,
     PartEntry,

@@ -12,9 +12,9 @@ from django.utils import timezone
 from config.quantities import UnitSystem
 from properties.access import properties_for
 from properties.models import Defect, Member, Person
+from repairs.due.pace import pace_for
 from repairs.models import Batch, Labour, Repair
 from repairs.models.due_dates import DueKind
-from repairs.pace import pace_for
 
 from .log_lots import Stock
 

@@ -13,7 +13,7 @@ from django.core.exceptions import ValidationError
 from config.quantities import QuantityError, plain, read_terms
 from materials.money import to_minor
 from materials.money_fields import MoneyField
-from repairs.entry import CostEntry, LabourEntry
+from repairs.logbook.entry import CostEntry, LabourEntry
 from repairs.models import CostLine
 
 from .log_base import BlockForm, day

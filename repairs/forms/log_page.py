@@ -9,7 +9,7 @@ from uuid import UUID, uuid4
 
 from django.http import QueryDict
 
-from repairs.drafts import read_key
+from repairs.logbook.drafts import read_key
 from repairs.models import Draft
 
 from .log_base import BlockForm

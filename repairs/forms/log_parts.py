@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 
 from materials.amounts import Amount, Measured
 from materials.models import Lot, SheetRevision
-from repairs.entry import PartEntry
+from repairs.logbook.entry import PartEntry
 
 from .log_lots import Offer
 

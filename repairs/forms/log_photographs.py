@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils.datastructures import MultiValueDict
 
-from repairs import drafts
+from repairs.logbook import drafts
 from repairs.models import Draft, Photograph
 from repairs.photograph_files import checked_photograph
 

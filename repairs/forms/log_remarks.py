@@ -10,7 +10,7 @@ from django import forms
 from django.forms.boundfield import BoundField
 from django.http import QueryDict
 
-from repairs.placed_remarks import PlacedRemark
+from repairs.logbook.placed import PlacedRemark
 
 from .log_base import BlockForm
 from .log_entry import Placed

@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
 from properties.models import Defect, Elevation
 from properties.models.members import YesNoUnknown, Zone
-from repairs.entry import NewDefectEntry
+from repairs.logbook.entry import NewDefectEntry
 from repairs.models import CostLine, Repair
 from repairs.remarks import cautions_for, paint_presumed_leaded
 

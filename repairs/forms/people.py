@@ -9,6 +9,7 @@ from django.contrib.auth.models import AnonymousUser, Group, User
 from django.contrib.auth.password_validation import validate_password
 from django.db import transaction
 
+from properties.forms.many import ManyOf
 from properties.models import Person, Property
 from repairs.roles import MANAGERS, ROLE_WORDS, VIEWERS, role_of
 
@@ -17,7 +18,7 @@ UNITS = Person._meta.get_field("unit_system")
 
 class PersonForm(forms.ModelForm):
     role = forms.ChoiceField(choices=list(ROLE_WORDS.items()), widget=forms.RadioSelect)
-    properties = forms.ModelMultipleChoiceField(
+    properties = ManyOf(
         Property.objects.all(),
         required=False,
         widget=forms.CheckboxSelectMultiple,

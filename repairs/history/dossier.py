@@ -10,12 +10,12 @@ from decimal import Decimal
 
 from config.quantities import Quantity, show
 from properties.models import Building, Defect, Elevation, Member, MoistureReading, Ownership
-from repairs.cost_charts import Section, page_sections
-from repairs.cost_reports import CostReport, Share
-from repairs.member_cautions import cautions_about
+from repairs.costs.charts import Section, page_sections
+from repairs.costs.reports import CostReport, Share
+from repairs.looks.ratings import NAMES, rating_in_words
 from repairs.models import CostLine, Inspection, Repair
-from repairs.rating_words import NAMES, rating_in_words
 from repairs.remarks.remark import Remark
+from repairs.stories.member_cautions import cautions_about
 
 from .entries import happenings, read
 from .entry_words import Entry, entry_of

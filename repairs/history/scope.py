@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from config.quantities import UnitSystem
 from properties.models import Member, Ownership, Property
-from repairs.cost_reports import Period
+from repairs.costs.reports import Period
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,6 @@ from config.quantities import Quantity, show
 from materials.models import Lot
 from materials.money import show_money
 from properties.models import Defect
-from repairs.measured_mix import measured_mix
 from repairs.models import (
     Batch,
     BatchShare,
@@ -22,6 +21,7 @@ from repairs.models import (
     SignOff,
     Stage,
 )
+from repairs.stories.measured_mix import measured_mix
 
 from .rows import Rows
 from .scope import Scope

@@ -13,7 +13,7 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from properties.models import Member, Property
-from repairs.series import Series, Standing
+from repairs.due.series import Series, Standing
 
 from .repairs import Repair
 

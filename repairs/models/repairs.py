@@ -15,7 +15,7 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from properties.models import Defect, Member, Property
-from properties.models.members import Zone
+from properties.models.members import LONGEST_SEARCH, Zone
 
 
 class RepairQuerySet(models.QuerySet["Repair"]):
@@ -44,7 +44,7 @@ class RepairQuerySet(models.QuerySet["Repair"]):
     def matching(self, text: str) -> RepairQuerySet:
         """Repairs whose member, place, people or notes hold every word of the text."""
         found = self
-        for word in text.split()[:8]:
+        for word in text[:LONGEST_SEARCH].split()[:8]:
             found = found.filter(
                 Q(member__mark__icontains=word)
                 | Q(member__building__name__icontains=word)

@@ -81,7 +81,7 @@ class CostLineTable(tables.Table):
 
 class BuildingCostFilter(filters.FilterSet):
     property = filters.ModelChoiceFilter(queryset=Property.objects.none(), empty_label="All")
-    q = filters.CharFilter(label="Name holds", method="holds")
+    q = filters.CharFilter(max_length=200, label="Name holds", method="holds")
     first = filters.DateFilter(label="From", method="dated", widget=DAY)
     last = filters.DateFilter(label="To", method="dated", widget=DAY)
 
@@ -109,7 +109,7 @@ class CostLineFilter(filters.FilterSet):
     last = filters.DateFilter(label="To", field_name="counts_on", lookup_expr="lte", widget=DAY)
     building = filters.ModelChoiceFilter(queryset=Building.objects.none(), widget=forms.HiddenInput)
     member = filters.NumberFilter(widget=forms.HiddenInput)
-    q = filters.CharFilter(label="Holds", method="holds")
+    q = filters.CharFilter(max_length=200, label="Holds", method="holds")
 
     class Meta:
         model = CostLine

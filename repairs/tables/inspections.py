@@ -13,12 +13,12 @@ from django.utils.html import format_html
 
 from properties.access import properties_for
 from properties.models import Property
+from repairs.due.words import state_of
 from repairs.forms.days import DayField, refuse_absurd
 from repairs.forms.inspections import PersonChoice, people
 from repairs.models import DueDate, Inspection
 from repairs.models.due_dates import DueDateQuerySet, DueKind
 from repairs.models.inspections import InspectionQuerySet
-from repairs.schedule_words import state_of
 
 if TYPE_CHECKING:
     from properties.access import Visitor

@@ -13,23 +13,23 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django_filters.views import FilterView
 from django_tables2 import RequestConfig
-from django_tables2.export import ExportMixin
-from django_tables2.export.export import TableExport
 from django_tables2.views import SingleTableMixin
 
 from properties.access import find_building, find_property, properties_for
+from properties.exports import ListExport, PlainTableExport
 from properties.models import Building
-from repairs import cost_ledger
+from properties.pages import ROWS_OF_A_TABLE
 from repairs.access import find_cost_line
-from repairs.cost_charts import page_sections, total_in_words
-from repairs.cost_reports import (
+from repairs.costs import ledger
+from repairs.costs.charts import page_sections, total_in_words
+from repairs.costs.reports import (
     CostReport,
     building_report,
     buildings_with_cost,
     portfolio_reports,
     property_report,
 )
-from repairs.cost_sheets import XLSX, workbook_of
+from repairs.costs.sheets import XLSX, workbook_of
 from repairs.forms.costs import CostLineForm, PeriodForm, SharedCostForm, TakeBackForm
 from repairs.models import CostLine
 from repairs.paper import chosen_sheet, pdf_response
@@ -59,10 +59,10 @@ def cost_list(request: HttpRequest) -> HttpResponse:
     buildings = Building.objects.filter(property__in=seen).select_related("property")
     filtered = BuildingCostFilter(request.GET, buildings, request=request)
     table = BuildingCostTable(buildings_with_cost(filtered.qs, period), order_by="-cost")
-    RequestConfig(request, paginate={"per_page": 50}).configure(table)
+    RequestConfig(request, paginate=ROWS_OF_A_TABLE).configure(table)
     wanted = request.GET.get("_export", "")
-    if TableExport.is_valid_format(wanted) and wanted in CostTableExport.export_formats:
-        return TableExport(wanted, table).response(f"lifetime-cost.{wanted}")
+    if PlainTableExport.is_valid_format(wanted):
+        return PlainTableExport(wanted, table).response(f"lifetime-cost.{wanted}")
     reports = portfolio_reports(seen, period)
     context = {
         "table": table,
@@ -114,14 +114,13 @@ def cost_building(request: HttpRequest, pk: int, kind: str = "") -> HttpResponse
     return _answer(request, [report], form=form, building=building, property=building.property)
 
 
-class CostLineList(PermissionRequiredMixin, ExportMixin, SingleTableMixin, FilterView):
+class CostLineList(PermissionRequiredMixin, ListExport, SingleTableMixin, FilterView):
     permission_required = "repairs.view_costline"
     table_class = CostLineTable
     filterset_class = CostLineFilter
     template_name = "repairs/cost_line_list.html"
     paginate_by = 50
     export_name = "cost-lines"
-    export_formats = ("csv", "xlsx")
 
     def get_queryset(self) -> Any:
         return CostLine.objects.within(properties_for(self.request.user)).with_place()
@@ -140,10 +139,10 @@ def cost_line_reverse(request: HttpRequest, pk: int) -> HttpResponse:
     form = TakeBackForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
-            cost_ledger.reverse(
+            ledger.reverse(
                 line, signed_in(request), form.cleaned_data["on"], form.cleaned_data["reason"]
             )
-        except cost_ledger.LedgerRefusal as refusal:
+        except ledger.LedgerRefusal as refusal:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, "The line is taken back by a reversing line.")
@@ -161,8 +160,8 @@ def cost_line_new(request: HttpRequest, pk: int) -> HttpResponse:
     form = CostLineForm(building, request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
-            line = cost_ledger.post(form.line(), signed_in(request), form.cleaned_data["rate"])
-        except cost_ledger.LedgerRefusal as refusal:
+            line = ledger.post(form.line(), signed_in(request), form.cleaned_data["rate"])
+        except ledger.LedgerRefusal as refusal:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, f"Saved: {line}.")
@@ -179,7 +178,7 @@ def cost_shared_new(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             lines = _post_shared(form, request)
-        except cost_ledger.LedgerRefusal as refusal:
+        except ledger.LedgerRefusal as refusal:
             form.add_error("members", str(refusal))
         else:
             messages.success(request, f"Split over {len(lines)} members, to the cent.")
@@ -190,7 +189,7 @@ def cost_shared_new(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _post_shared(form: SharedCostForm, request: HttpRequest) -> list[CostLine]:
     data = form.cleaned_data
-    weights = cost_ledger.weights_for(data["rule"], data["members"], data.get("stated"))
-    return cost_ledger.split_shared(
+    weights = ledger.weights_for(data["rule"], data["members"], data.get("stated"))
+    return ledger.split_shared(
         form.shared(), weights, form.line(), signed_in(request), data["rate"]
     )

@@ -17,8 +17,8 @@ from properties.models import Property
 from properties.units import units_for
 from repairs.forms.history import HistoryForm
 from repairs.history.diary import diary_page
+from repairs.history.pdf import history_pdf as made_pdf
 from repairs.history.scope import Scope, costs_begin
-from repairs.history_pdf import history_pdf as made_pdf
 from repairs.paper import chosen_sheet
 from repairs.signed_in import signed_in
 

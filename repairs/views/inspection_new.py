@@ -17,15 +17,15 @@ from config.quantities import UnitSystem
 from properties.access import find_member, properties_for
 from properties.models import Member
 from properties.units import units_for
-from repairs import drafts
 from repairs.access import find_due_date, find_repair
 from repairs.forms.inspections import InspectionForm
-from repairs.look_entry import inspection_entry
-from repairs.look_photographs import held_photographs, hold_photographs, tend_held
-from repairs.look_subject import LookSubject
-from repairs.look_words import last_words, next_lines, result_message
+from repairs.logbook import drafts
+from repairs.looks.entry import inspection_entry
+from repairs.looks.photographs import held_photographs, hold_photographs, tend_held
+from repairs.looks.record import AlreadyRecorded, record_inspection, recorded_look
+from repairs.looks.subject import LookSubject
+from repairs.looks.words import last_words, next_lines, result_message
 from repairs.models import Inspection
-from repairs.record_inspection import AlreadyRecorded, record_inspection, recorded_look
 from repairs.signed_in import signed_in
 
 

@@ -15,10 +15,11 @@ from django.views.decorators.http import require_safe
 from django_tables2 import RequestConfig, Table
 
 from properties.exports import PlainTableExport
+from properties.pages import ROWS_OF_A_TABLE
 from repairs.access import find_inspection
-from repairs.calendar_year import month_start, months_later, twelve_months
-from repairs.look_page import look_page
-from repairs.schedule_words import capital, counted, standing, standing_words
+from repairs.due.calendar_year import month_start, months_later, twelve_months
+from repairs.due.words import capital, counted, standing, standing_words
+from repairs.looks.page import look_page
 from repairs.tables.inspections import RESULT_SIGNS, DueTable, LookTable, ScheduleFilter
 
 EXPORT_PARAM = "_export"
@@ -33,7 +34,7 @@ def inspection_list(request: HttpRequest) -> HttpResponse:
     asked.is_valid()
     looks = asked.shows_looks()
     table = LookTable(asked.looks()) if looks else DueTable(asked.dates(), on=on)
-    RequestConfig(request, paginate={"per_page": 50}).configure(table)
+    RequestConfig(request, paginate=ROWS_OF_A_TABLE).configure(table)
     wanted = request.GET.get(EXPORT_PARAM)
     if PlainTableExport.is_valid_format(wanted):
         export = PlainTableExport(wanted, table)

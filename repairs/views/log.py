@@ -17,7 +17,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from properties.access import find_defect
-from repairs import drafts
 from repairs.forms import log_acts, log_photographs
 from repairs.forms.log_entry import Placed, assemble
 from repairs.forms.log_known import Known
@@ -25,7 +24,8 @@ from repairs.forms.log_members import members_lately, members_matching
 from repairs.forms.log_page import LogPage
 from repairs.forms.log_remarks import reasons_in, show_remarks
 from repairs.forms.log_typed import fresh
-from repairs.log_repair import ReasonsNeeded, Refused, judge, log_repair
+from repairs.logbook import drafts
+from repairs.logbook.log import ReasonsNeeded, Refused, judge, log_repair
 from repairs.models import Draft, Repair
 
 if TYPE_CHECKING:

@@ -15,12 +15,12 @@ from properties.models import Member
 from properties.units import units_for
 from properties.views.form_page import FormPage, sent, show_form, today
 from properties.views.members import ALIKE
+from repairs.due.pace import planned_on
 from repairs.forms.members import TakeOutForm
-from repairs.member_cautions import cautions_about
-from repairs.member_page import find_member_in_full, records_of, worst_of_latest, zone_rows
-from repairs.member_story import story_of
-from repairs.pace import planned_on
 from repairs.replace_member import take_out
+from repairs.stories.member_cautions import cautions_about
+from repairs.stories.member_page import find_member_in_full, records_of, worst_of_latest, zone_rows
+from repairs.stories.member_story import story_of
 
 
 @permission_required("properties.view_member", raise_exception=True)

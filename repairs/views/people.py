@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django_tables2 import RequestConfig
 
 from properties.access import properties_for
+from properties.pages import ROWS_OF_A_TABLE
 from repairs.change_log import ROOTS, log_of
 from repairs.forms.people import PersonForm
 from repairs.tables.people import PersonTable, people
@@ -22,7 +23,7 @@ may_manage = permission_required("properties.change_person", raise_exception=Tru
 @may_manage
 def person_list(request: HttpRequest) -> HttpResponse:
     table = PersonTable(people())
-    RequestConfig(request, paginate={"per_page": 50}).configure(table)
+    RequestConfig(request, paginate=ROWS_OF_A_TABLE).configure(table)
     return render(request, "repairs/person_list.html", {"table": table})
 
 

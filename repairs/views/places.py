@@ -12,8 +12,8 @@ from properties.access import find_building, find_elevation, find_property
 from properties.elevation_drawing import draw
 from properties.units import units_for
 from properties.views.form_page import today
-from repairs import places
 from repairs.models import CostLine
+from repairs.stories import places
 
 MEMBERS_ON_A_PAGE = 50
 

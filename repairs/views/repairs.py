@@ -19,10 +19,10 @@ from properties.access import properties_for
 from properties.exports import ListExport
 from properties.units import units_for
 from repairs.access import find_repair
-from repairs.change_repair import CannotChange, finish, release, withdraw
 from repairs.forms.repairs import FinishForm, ReleaseForm, SignOffForm, WithdrawForm
+from repairs.logbook.change import CannotChange, finish, release, withdraw
 from repairs.models import KeptRemark, Repair
-from repairs.repair_story import story_of
+from repairs.stories.repair_story import story_of
 from repairs.tables.repairs import RepairFilter, RepairTable
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def repair_detail(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-@permission_required("repairs.change_repair", raise_exception=True)
+@permission_required("repairs.logbook.change", raise_exception=True)
 def repair_sign_off(request: HttpRequest, pk: int) -> HttpResponse:
     repair = find_repair(request.user, pk)
     today = timezone.localdate(timezone=repair.member.building.property.zone)
@@ -112,7 +112,7 @@ def repair_release(request: HttpRequest, pk: int, remark_pk: int) -> HttpRespons
     )
 
 
-@permission_required("repairs.change_repair", raise_exception=True)
+@permission_required("repairs.logbook.change", raise_exception=True)
 def repair_finish(request: HttpRequest, pk: int) -> HttpResponse:
     repair, now = find_repair(request.user, pk), timezone.now()
     local = timezone.localtime(now, repair.member.building.property.zone)

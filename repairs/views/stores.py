@@ -24,7 +24,7 @@ from materials.store_summary import summary
 from materials.tables import LotTable
 from properties.exports import ListExport
 from properties.units import units_for
-from properties.views.form_page import FormPage, lay_errors, sent, show_form, today
+from properties.views.form_page import FormPage, lay_errors, number_in, sent, show_form, today
 from repairs.remarks import cautions_for
 from repairs.signed_in import signed_in
 
@@ -61,10 +61,10 @@ class StoreList(PermissionRequiredMixin, ListExport, SingleTableMixin, FilterVie
 @permission_required("materials.add_lot", raise_exception=True)
 def lot_receive(request: HttpRequest) -> HttpResponse:
     """First which product, then what came of it: each product asks for its own numbers."""
-    asked = request.GET.get("product", "")
-    if not asked.isdecimal():
+    asked = number_in(request.GET.get("product", ""))
+    if asked is None:
         return _choose_product(request)
-    product = get_object_or_404(Product.objects.prefetch_related("kits"), pk=int(asked))
+    product = get_object_or_404(Product.objects.prefetch_related("kits"), pk=asked)
     form = ReceiveForm(
         sent(request), product=product, on=today(), units=units_for(request.user),
         initial={"received_on": today(), "currency": _usual_currency(), "packs": 1},

@@ -8,8 +8,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from properties.access import properties_for
-from repairs.today_page import today_page
-from repairs.today_words import today_rows
+from repairs.stories.today_page import today_page
+from repairs.stories.today_words import today_rows
 
 
 @require_safe

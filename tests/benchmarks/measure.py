@@ -15,11 +15,11 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from properties.models import Building, Member, Property
-from repairs.cost_reports import Period, building_report, building_totals, portfolio_reports
-from repairs.entry import BatchEntry, PartEntry, RepairEntry, StageEntry
+from repairs.costs.reports import Period, building_report, building_totals, portfolio_reports
+from repairs.history.pdf import history_parts, history_pdf, whole
 from repairs.history.scope import Scope
-from repairs.history_pdf import history_parts, history_pdf, whole
-from repairs.log_repair import log_repair
+from repairs.logbook.entry import BatchEntry, PartEntry, RepairEntry, StageEntry
+from repairs.logbook.log import log_repair
 from repairs.models import CostLine
 from repairs.paper import pdf_from_html
 from tests.benchmarks.stopwatch import Act, Ratio, compare

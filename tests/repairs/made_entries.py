@@ -9,7 +9,7 @@ from typing import Any
 
 from materials.models import Lot, Product, SheetRevision
 from properties.models import Member
-from repairs.entry import (
+from repairs.logbook.entry import (
     BatchEntry,
     CostEntry,
     LabourEntry,
@@ -17,7 +17,7 @@ from repairs.entry import (
     RepairEntry,
     StageEntry,
 )
-from repairs.log_repair import judge, log_repair
+from repairs.logbook.log import judge, log_repair
 from repairs.models import Repair
 from tests.factories import (
     MORNING,

@@ -6,9 +6,9 @@ from django.db.models import Sum
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from repairs.book_batch import split_amount, unplaced_amount
-from repairs.change_repair import withdraw
-from repairs.entry import EarlierBatchEntry
+from repairs.logbook.book_batch import split_amount, unplaced_amount
+from repairs.logbook.change import withdraw
+from repairs.logbook.entry import EarlierBatchEntry
 from repairs.models import Batch, CostLine
 from tests.factories import MORNING, MemberFactory, make_kit_lot, make_manager
 from tests.repairs.made_entries import (

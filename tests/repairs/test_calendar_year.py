@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from repairs.calendar_year import months_later, twelve_months
+from repairs.due.calendar_year import months_later, twelve_months
 
 days = st.dates(date(1990, 1, 1), date(2090, 12, 31))
 

@@ -6,8 +6,8 @@ from django.db.models import Sum
 
 from materials.models import Lot
 from properties.models import Defect
-from repairs.change_repair import CannotChange, finish, withdraw
-from repairs.entry import EarlierBatchEntry
+from repairs.logbook.change import CannotChange, finish, withdraw
+from repairs.logbook.entry import EarlierBatchEntry
 from repairs.models import CostLine, Repair
 from tests.factories import MORNING, MemberFactory, make_manager
 from tests.repairs.made_entries import (

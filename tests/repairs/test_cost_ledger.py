@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from properties.models import Member
-from repairs.cost_ledger import (
+from repairs.costs.ledger import (
     AlreadyReversed,
     LedgerRefusal,
     NoWeight,

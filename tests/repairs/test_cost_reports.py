@@ -10,8 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from properties.models import Defect, Property
-from repairs import cost_ledger
-from repairs.cost_reports import (
+from repairs.costs import ledger
+from repairs.costs.reports import (
     Period,
     building_report,
     buildings_with_cost,
@@ -132,7 +132,7 @@ def test_a_credit_of_the_next_year_leaves_the_year_of_the_cost_alone() -> None:
 
 def test_a_reversed_line_counts_for_nothing_over_the_lifetime(django_user_model) -> None:
     line = CostLineFactory()
-    cost_ledger.reverse(line, None, date(2026, 7, 1), "entered twice")
+    ledger.reverse(line, None, date(2026, 7, 1), "entered twice")
 
     assert building_report(line.building, LIFETIME).total_minor == 0
 
@@ -141,7 +141,7 @@ def test_a_foreign_line_counts_at_the_rate_of_its_own_day() -> None:
     """Scenario 13: a USD kit on a EUR building; a later line at another rate changes nothing."""
     building = BuildingFactory(property=PropertyFactory(currency="EUR"))
     for rate in ("0.92", "0.80"):
-        cost_ledger.post(
+        ledger.post(
             CostLine(
                 building=building,
                 kind="material",
@@ -166,8 +166,8 @@ def test_a_foreign_line_without_a_rate_is_refused() -> None:
         worked_on=date(2026, 5, 4),
     )
 
-    with pytest.raises(cost_ledger.RateMissing, match="what 1 USD was worth in EUR"):
-        cost_ledger.post(line, None)
+    with pytest.raises(ledger.RateMissing, match="what 1 USD was worth in EUR"):
+        ledger.post(line, None)
 
 
 def test_a_portfolio_in_two_currencies_has_a_report_for_each_and_no_single_total() -> None:

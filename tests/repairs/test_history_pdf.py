@@ -16,8 +16,8 @@ from PIL import Image
 from pypdf import PdfReader
 
 from properties.models import Member, Property
+from repairs.history.pdf import history_parts, history_pdf, whole
 from repairs.history.scope import Scope
-from repairs.history_pdf import history_parts, history_pdf, whole
 from repairs.models import Photograph, Repair, Stage
 from tests.factories import (
     BatchFactory,

@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 from django.db.models import Sum
 
-from repairs.entry import NewDefectEntry
-from repairs.log_repair import Refused, log_repair
+from repairs.logbook.entry import NewDefectEntry
+from repairs.logbook.log import Refused, log_repair
 from repairs.models import (
     Batch,
     BatchShare,

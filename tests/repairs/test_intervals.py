@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from repairs.intervals import (
+from repairs.due.intervals import (
     DEFAULT_RULES,
     EXPOSURES,
     FINISHES,
@@ -15,7 +15,7 @@ from repairs.intervals import (
     add_months,
     repaint_years,
 )
-from repairs.series import Series, Standing, next_after
+from repairs.due.series import Series, Standing, next_after
 from tests.published import published
 
 days = st.dates(date(1900, 1, 1), date(2200, 1, 1))

@@ -8,8 +8,8 @@ from django.db.models import Sum
 
 from materials.models import Movement
 from properties.models import Defect
-from repairs.entry import EarlierBatchEntry, NewDefectEntry
-from repairs.log_repair import ReasonsNeeded, Refused, judge, log_repair
+from repairs.logbook.entry import EarlierBatchEntry, NewDefectEntry
+from repairs.logbook.log import ReasonsNeeded, Refused, judge, log_repair
 from repairs.models import (
     Batch,
     BatchShare,

@@ -8,7 +8,7 @@ from uuid import uuid4
 import pytest
 from django.db import connection
 
-from repairs.log_repair import log_repair
+from repairs.logbook.log import log_repair
 from repairs.models import Batch, CostLine, Repair
 from tests.factories import MemberFactory, make_crew
 from tests.repairs.made_entries import NOW, one_seal, reasons_for

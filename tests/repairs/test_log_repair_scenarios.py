@@ -11,8 +11,8 @@ from django.db.models import Sum
 from config.quantities import Quantity, parse
 from materials.amounts import parse_amount
 from properties.models import Defect
-from repairs.entry import EarlierBatchEntry
-from repairs.log_repair import judge, log_repair
+from repairs.logbook.entry import EarlierBatchEntry
+from repairs.logbook.log import judge, log_repair
 from repairs.models import Batch, CostLine, Repair
 from tests.factories import (
     MORNING,

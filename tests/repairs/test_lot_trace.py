@@ -12,9 +12,9 @@ from hypothesis.extra.django import TestCase
 from materials import stock
 from materials.models import Lot
 from materials.stock import Occasion
-from repairs.change_repair import withdraw
-from repairs.lot_trace import lots_in, trace
+from repairs.logbook.change import withdraw
 from repairs.models import Batch, Repair, Stage
+from repairs.stories.lot_trace import lots_in, trace
 from tests import factories
 
 pytestmark = pytest.mark.django_db

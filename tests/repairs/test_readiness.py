@@ -4,9 +4,9 @@ from decimal import Decimal
 
 import pytest
 
-from repairs.change_repair import CannotChange, release
+from repairs.logbook.change import CannotChange, release
+from repairs.logbook.readiness import readiness_of
 from repairs.models import Repair, SignOff
-from repairs.readiness import readiness_of
 from tests.factories import (
     MORNING,
     BatchPartFactory,

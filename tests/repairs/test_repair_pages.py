@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from repairs.entry import EarlierBatchEntry
+from repairs.logbook.entry import EarlierBatchEntry
 from repairs.models import Repair, SignOff
 from tests.factories import (
     MORNING,

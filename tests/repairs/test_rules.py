@@ -7,8 +7,8 @@ from django.test import Client
 from django.urls import reverse
 
 from properties.models import Member
-from repairs import schedule
-from repairs.intervals import DEFAULT_RULES
+from repairs.due import schedule
+from repairs.due.intervals import DEFAULT_RULES
 from repairs.models import DueDate, DueRule, MemberInterval
 from repairs.models.due_dates import DueKind
 from tests import factories as make

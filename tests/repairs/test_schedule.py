@@ -6,11 +6,11 @@ from typing import Any
 import pytest
 
 from properties.models import Member
-from repairs import schedule
+from repairs.due import schedule
+from repairs.due.pace import coming_days, pace_for
+from repairs.looks.record import InspectionEntry, record_inspection
 from repairs.models import DueDate, Inspection, MemberInterval, Repair, Stage
 from repairs.models.due_dates import DueKind
-from repairs.pace import coming_days, pace_for
-from repairs.record_inspection import InspectionEntry, record_inspection
 from tests import factories as make
 
 pytestmark = pytest.mark.django_db

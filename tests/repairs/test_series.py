@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from repairs.series import Series, Standing, half_way_after, next_after
+from repairs.due.series import Series, Standing, half_way_after, next_after
 
 REPAIR = Series((1, 6), 12)
 YEARLY = Series((), 12)

@@ -14,7 +14,7 @@ from django.urls import reverse
 
 from materials.models import Movement
 from repairs.models import Repair
-from repairs.today_page import today_page
+from repairs.stories.today_page import today_page
 from tests import factories as make
 
 NOW = datetime(2026, 5, 5, 9, 0, tzinfo=UTC)
@@ -126,7 +126,7 @@ def test_defects_stand_in_order_of_urgency(crew: Client) -> None:
 
 
 def lots_of(user: Any) -> list[tuple[str, str]]:
-    from repairs.today_words import lot_state
+    from repairs.stories.today_words import lot_state
 
     return [(lot.number, lot_state(lot, TODAY)[1]) for lot in today_page(user, NOW).lots.rows]
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from repairs.zone_lives import Life, Span, length_in_words, lives, lives_in_words, ordinal
+from repairs.stories.zone_lives import Life, Span, length_in_words, lives, lives_in_words, ordinal
 
 DAYS = st.dates(date(1990, 1, 1), date(2026, 1, 1))
 

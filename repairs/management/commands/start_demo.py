@@ -15,10 +15,10 @@ from django.utils import timezone
 from config.quantities import UnitSystem
 from materials.money import show_money
 from properties.models import Building, Property
-from repairs.cost_reports import building_totals
+from repairs.costs.reports import building_totals
 from repairs.demo import PASSWORD, PEOPLE, load_demo
+from repairs.history.pdf import history_pdf
 from repairs.history.scope import Scope
-from repairs.history_pdf import history_pdf
 from repairs.models import CostLine
 
 

@@ -1,0 +1,1 @@
+"""Money: the ledger of cost lines, and what is read from it."""

@@ -1,0 +1,83 @@
+"""What cannot be of a repair as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from repairs.logbook.entry import RepairEntry
+from repairs.logbook.placed import PlacedRemark
+from repairs.models import Repair
+
+from .stop import AHEAD, EARLIEST, WHOLE, stop, times
+
+LONGEST_WAIT = timedelta(days=50 * 366)
+
+
+def in_the_whole(entry: RepairEntry, at: datetime) -> Iterator[PlacedRemark]:
+    yield from times(WHOLE, "The repair", entry.began_at, entry.ended_at, at)
+    follows = entry.follows
+    if entry.relation == Repair.Relation.FIRST and follows is not None:
+        yield stop(
+            WHOLE,
+            "first-follows",
+            "A first repair that follows an earlier one.",
+            "a first repair follows none",
+            "Choose 'repeat' or 'redo', or leave the earlier repair out.",
+        )
+    if entry.relation != Repair.Relation.FIRST and follows is None:
+        yield stop(
+            WHOLE,
+            "follows-none",
+            "A repeat or redo without the earlier repair.",
+            "a repeat or redo names the repair that it follows",
+            "Pick the earlier repair.",
+        )
+    if follows is not None and follows.member_id != entry.member.pk:
+        yield stop(
+            WHOLE,
+            "follows-elsewhere",
+            "The earlier repair was on another member.",
+            "a repair follows one on the same member",
+            "Pick a repair of this member.",
+        )
+    if follows is not None and follows.state == Repair.State.WITHDRAWN:
+        yield stop(
+            WHOLE,
+            "follows-withdrawn",
+            "The earlier repair was withdrawn.",
+            "only a repair that was done can be followed",
+            "Pick another earlier repair.",
+        )
+    if any(defect.member_id != entry.member.pk for defect in entry.defects):
+        yield stop(
+            WHOLE,
+            "defect-elsewhere",
+            "One of the defects is on another member.",
+            "a repair answers defects of its own member",
+            "Pick defects of this member.",
+        )
+    yield from _days(entry, at)
+
+
+def _days(entry: RepairEntry, at: datetime) -> Iterator[PlacedRemark]:
+    """Days that people type beside the work itself."""
+    new = entry.new_defect
+    if new is not None and not EARLIEST <= new.found_on <= (at + AHEAD).date():
+        yield stop(
+            WHOLE,
+            "found-day",
+            f"A defect found on {new.found_on:%-d %B %Y}.",
+            f"from {EARLIEST.year} to today",
+            "Correct the day on which it was found.",
+        )
+    look = entry.next_look_on
+    first = (entry.ended_at or entry.began_at).date()
+    if look is not None and not first <= look <= first + LONGEST_WAIT:
+        yield stop(
+            WHOLE,
+            "next-look",
+            f"The next look on {look:%-d %B %Y}.",
+            "after the work, and within fifty years",
+            "Correct the day, or leave it empty for the day that the rules set.",
+        )

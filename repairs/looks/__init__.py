@@ -1,0 +1,1 @@
+"""Looking again: what one inspection records, and what its page shows."""

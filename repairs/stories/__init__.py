@@ -1,0 +1,1 @@
+"""What the pages tell of a place, a member, a repair or a lot, gathered in few queries."""

@@ -1,0 +1,266 @@
+"""The whole story of one repair, put together for its page: stages, batches, grams and money."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from django.db.models import Prefetch, QuerySet
+
+from config.quantities import Quantity, UnitSystem, show
+from materials.models import Lot
+from materials.money import show_money
+from properties.models import Elevation, Property
+from repairs.logbook.readiness import Readiness, readiness_of
+from repairs.models import (
+    Batch,
+    BatchPart,
+    BatchShare,
+    CostLine,
+    DueDate,
+    KeptRemark,
+    Repair,
+    Stage,
+)
+from repairs.remarks import cautions_for, paint_presumed_leaded
+from repairs.stories.measured_mix import MeasuredMix, measured_mix
+from repairs.stories.repair_outcome import CostRow, Dated, cost_row, looks_at, signed_by, totals_of
+
+KINDS = {Lot.Unit.GRAM: Quantity.MASS, Lot.Unit.MILLILITRE: Quantity.VOLUME}
+
+
+@dataclass(frozen=True)
+class Went:
+    """Where some of a batch went; no address for what is not a repair that may be opened."""
+
+    amount: str
+    words: str
+    url: str = ""
+
+
+@dataclass(frozen=True)
+class PartStory:
+    part: BatchPart
+    amount: str
+    cost: str
+
+
+@dataclass(frozen=True)
+class BatchStory:
+    batch: Batch
+    mixed_here: bool
+    mixed_for_url: str
+    total: str
+    mix: MeasuredMix | None
+    parts: tuple[PartStory, ...]
+    went: tuple[Went, ...]
+    remarks: tuple[KeptRemark, ...]
+
+    @property
+    def has_weather(self) -> bool:
+        return _weather_recorded(self.batch)
+
+
+@dataclass(frozen=True)
+class StageStory:
+    stage: Stage
+    batches: tuple[BatchStory, ...]
+    remarks: tuple[KeptRemark, ...]
+    state: str
+    word: str
+
+    @property
+    def has_weather(self) -> bool:
+        return _weather_recorded(self.stage)
+
+
+def _weather_recorded(row: Stage | Batch) -> bool:
+    readings = (row.air_c, row.surface_c, row.humidity_pct)
+    return any(reading is not None for reading in readings)
+
+
+@dataclass(frozen=True)
+class RepairStory:
+    repair: Repair
+    stages: tuple[StageStory, ...]
+    remarks: tuple[KeptRemark, ...]
+    readiness: Readiness
+    costs: tuple[CostRow, ...]
+    totals: tuple[str, ...]
+    home_total: str
+    looks: tuple[Dated, ...]
+    signed: tuple[Dated, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def has_struck(self) -> bool:
+        return any(row.struck for row in self.costs)
+
+
+def story_of(
+    repair: Repair, at: datetime, system: UnitSystem, visible: QuerySet[Property]
+) -> RepairStory:
+    repair = with_story(Repair.objects.filter(pk=repair.pk)).get()
+    teller = _Teller(repair, at, system, set(visible.values_list("pk", flat=True)))
+    costs = list(repair.cost_lines.all())
+    home = repair.member.building.property.currency
+    foreign = any(line.currency != home for line in costs)
+    return RepairStory(
+        repair=repair,
+        stages=tuple(teller.stage(stage) for stage in repair.stages.all()),
+        remarks=tuple(
+            remark
+            for remark in repair.remarks.all()
+            if remark.stage_id is None and remark.batch_id is None
+        ),
+        readiness=readiness_of(repair, at),
+        costs=tuple(cost_row(line) for line in costs),
+        totals=totals_of(costs),
+        home_total=show_money(sum(line.home_minor for line in costs), home) if foreign else "",
+        looks=tuple(looks_at(repair, at.astimezone(teller.zone).date())),
+        signed=tuple(signed_by(repair)),
+        cautions=cautions_of(repair),
+    )
+
+
+def with_story(repairs: QuerySet[Repair]) -> QuerySet[Repair]:
+    """Repairs with all that their story tells, in a number of queries that does not grow."""
+    batches = Batch.objects.select_related(
+        "sheet__product", "mixed_for__repair__member__building"
+    ).prefetch_related(
+        "parts__lot__parent",
+        Prefetch(
+            "shares", BatchShare.objects.select_related("stage__repair__member__building__property")
+        ),
+    )
+    lines = CostLine.objects.select_related("reversed_by", "stage").order_by("counts_on", "pk")
+    return repairs.select_related(
+        "member__building__property", "member__elevation", "follows", "entered_by"
+    ).prefetch_related(
+        "defects",
+        "labour",
+        "photographs",
+        "inspections",
+        Prefetch("due_dates", DueDate.objects.with_own_months()),
+        "sign_offs__stage",
+        "sign_offs__entered_by",
+        "followed_by",
+        "stages",
+        Prefetch("stages__batches_mixed", batches),
+        Prefetch(
+            "stages__batch_shares", BatchShare.objects.prefetch_related(Prefetch("batch", batches))
+        ),
+        Prefetch("remarks", KeptRemark.objects.select_related("released_by", "stage", "batch")),
+        Prefetch("cost_lines", lines),
+    )
+
+
+class _Teller:
+    def __init__(self, repair: Repair, at: datetime, system: UnitSystem, visible: set[int]) -> None:
+        self.repair, self.at, self.system, self.visible = repair, at, system, visible
+        self.zone = repair.member.building.property.zone
+        self.remarks = list(repair.remarks.all())
+
+    def stage(self, stage: Stage) -> StageStory:
+        mixed = list(stage.batches_mixed.all())
+        known = {batch.pk for batch in mixed}
+        taken = [share.batch for share in stage.batch_shares.all() if share.batch_id not in known]
+        state, word = self._cure(stage)
+        return StageStory(
+            stage=stage,
+            batches=tuple(
+                self._batch(batch, mixed_here=batch.pk in known) for batch in mixed + taken
+            ),
+            remarks=tuple(
+                remark
+                for remark in self.remarks
+                if remark.stage_id == stage.pk and remark.batch_id is None
+            ),
+            state=state,
+            word=word,
+        )
+
+    def _cure(self, stage: Stage) -> tuple[str, str]:
+        """The mark and words of a stage's cure; none for a stage that needs no cure."""
+        if stage.ready_at is None:
+            return ("unknown", "Cure not recorded") if stage.ready_basis else ("", "")
+        when = f"{stage.ready_at.astimezone(self.zone):%-d %B %Y, %H:%M}"
+        if stage.ready_at > self.at:
+            return "curing", f"Curing until {when}"
+        return "ready", f"Cured since {when}"
+
+    def _batch(self, batch: Batch, mixed_here: bool) -> BatchStory:
+        parts = list(batch.parts.all())
+        unit = parts[0].lot.unit if parts else Lot.Unit.GRAM
+        total = batch.total()
+        return BatchStory(
+            batch=batch,
+            mixed_here=mixed_here,
+            mixed_for_url=self._mixed_for(batch),
+            total=self._amount(total, unit),
+            mix=measured_mix(batch),
+            parts=tuple(
+                PartStory(part, self._amount(part.amount, part.lot.unit), _part_cost(part))
+                for part in parts
+            ),
+            went=tuple(self._went(batch, total, unit)),
+            remarks=tuple(remark for remark in self.remarks if remark.batch_id == batch.pk),
+        )
+
+    def _mixed_for(self, batch: Batch) -> str:
+        """The page of the other repair that it was mixed for, where that may be opened."""
+        if batch.mixed_for is None or batch.mixed_for.repair_id == self.repair.pk:
+            return ""
+        repair = batch.mixed_for.repair
+        seen = repair.member.building.property_id in self.visible
+        return repair.get_absolute_url() if seen else ""
+
+    def _amount(self, amount: Decimal, unit: str) -> str:
+        return show(amount, KINDS[Lot.Unit(unit)], self.system)
+
+    def _went(self, batch: Batch, total: Decimal, unit: str) -> list[Went]:
+        went, placed = [], Decimal(0)
+        for share in batch.shares.all():
+            placed += share.amount
+            amount = self._amount(share.amount, unit)
+            went.append(Went(amount, *self._place(share.stage)))
+        if total > placed:
+            went.append(Went(self._amount(total - placed, unit), "not yet placed, left over"))
+        return went
+
+    def _place(self, stage: Stage | None) -> tuple[str, str]:
+        if stage is None:
+            return "wasted", ""
+        kind = stage.get_kind_display().lower()
+        if stage.repair_id == self.repair.pk:
+            return f"to stage {stage.position}, {kind}", ""
+        member = stage.repair.member
+        if member.building.property_id not in self.visible:
+            return "to a repair on another property", ""
+        return f"to {member.mark}, {member.building.name}", stage.repair.get_absolute_url()
+
+
+def _part_cost(part: BatchPart) -> str:
+    if part.cost_minor is None:
+        return ""
+    lot = part.lot
+    priced = lot if lot.parent is None or lot.price_minor is not None else lot.parent
+    return show_money(part.cost_minor, priced.currency)
+
+
+def cautions_of(repair: Repair) -> tuple[str, ...]:
+    """What to mind when this work goes on, or is opened up again."""
+    member = repair.member
+    place = member.building.property
+    kinds = {stage.kind for stage in repair.stages.all()}
+    access = member.elevation.access if member.elevation else Elevation.Access.UNKNOWN
+    return cautions_for(
+        resin=bool(kinds & {Stage.Kind.SEAL, Stage.Kind.FILL}),
+        old_paint=paint_presumed_leaded(
+            member.presumed_paint_year(), place.lead_paint_ban_year, place.country
+        ),
+        load_bearing=member.load_bearing,
+        at_height=access not in {Elevation.Access.GROUND, Elevation.Access.UNKNOWN},
+        dust=bool(kinds & {Stage.Kind.OPEN_UP, Stage.Kind.SHAPE}),
+    )
