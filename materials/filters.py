@@ -29,7 +29,9 @@ STATES = (
 class LotFilter(django_filters.FilterSet):
     """Of lots that stand alone; a kit fits when it, its A lot or its B lot does."""
 
-    q = django_filters.CharFilter(method="search", label="Lot number or product", widget=SEARCH)
+    q = django_filters.CharFilter(
+        max_length=200, method="search", label="Lot number or product", widget=SEARCH
+    )
     product = django_filters.ModelChoiceFilter(
         queryset=Product.objects.all(), label="Product", empty_label="All"
     )
@@ -39,7 +41,9 @@ class LotFilter(django_filters.FilterSet):
     state = django_filters.ChoiceFilter(
         method="standing", choices=STATES, label="State", empty_label="All in stores"
     )
-    kept_at = django_filters.CharFilter(lookup_expr="icontains", label="Where kept", widget=SEARCH)
+    kept_at = django_filters.CharFilter(
+        max_length=200, lookup_expr="icontains", label="Where kept", widget=SEARCH
+    )
 
     class Meta:
         model = Lot
@@ -83,7 +87,9 @@ class LotFilter(django_filters.FilterSet):
 
 
 class ProductFilter(django_filters.FilterSet):
-    q = django_filters.CharFilter(method="search", label="Name or maker", widget=SEARCH)
+    q = django_filters.CharFilter(
+        max_length=200, method="search", label="Name or maker", widget=SEARCH
+    )
     kind = django_filters.ChoiceFilter(choices=Product.Kind, label="Kind", empty_label="All")
     show = django_filters.ChoiceFilter(
         method="leave", choices=[("all", "All"), ("withdrawn", "No longer bought")],

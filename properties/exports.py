@@ -9,6 +9,8 @@ from django_tables2.export.export import TableExport
 from django_tables2.export.views import ExportMixin
 from tablib import Dataset
 
+from .pages import FiftyRows
+
 BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 # XLSX is XML 1.0, which has no place for these.
 CONTROL_CHARACTERS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
@@ -40,7 +42,8 @@ class PlainTableExport(TableExport):
 
 
 class ListExport(ExportMixin):
-    """Adds the CSV and XLSX downloads to a list view."""
+    """Adds the CSV and XLSX downloads to a list view, and bounds its pages."""
 
     export_formats = ("csv", "xlsx")
     export_class = PlainTableExport
+    paginator_class = FiftyRows

@@ -27,7 +27,9 @@ def holding_words(rows: QuerySet[Any], text: str, *names: str) -> QuerySet[Any]:
 
 
 class PropertyFilter(django_filters.FilterSet):
-    q = django_filters.CharFilter(method="search", label="Name, address or owner", widget=SEARCH)
+    q = django_filters.CharFilter(
+        max_length=200, method="search", label="Name, address or owner", widget=SEARCH
+    )
     owner = django_filters.ModelChoiceFilter(
         queryset=Owner.objects.none(), method="held_by", label="Owner now", empty_label="Any owner"
     )
@@ -71,7 +73,7 @@ class PropertyFilter(django_filters.FilterSet):
 
 
 class OwnerFilter(django_filters.FilterSet):
-    q = django_filters.CharFilter(method="search", label="Name", widget=SEARCH)
+    q = django_filters.CharFilter(max_length=200, method="search", label="Name", widget=SEARCH)
 
     class Meta:
         model = Owner
@@ -88,7 +90,7 @@ class DefectFilter(django_filters.FilterSet):
     """Without a state chosen, what is still to be made good on what still stands."""
 
     q = django_filters.CharFilter(
-        method="search", label="Mark, building, kind or cause", widget=SEARCH
+        max_length=200, method="search", label="Mark, building, kind or cause", widget=SEARCH
     )
     property = django_filters.ModelChoiceFilter(
         field_name="member__building__property",

@@ -17,6 +17,8 @@ from properties.classes import USE_CLASS_CHOICES
 from .buildings import Building, Elevation
 from .owners import Property
 
+LONGEST_SEARCH = 200
+
 
 class YesNoUnknown(models.TextChoices):
     YES = "yes", "Yes"
@@ -53,7 +55,7 @@ class MemberQuerySet(models.QuerySet["Member"]):
     def matching(self, text: str) -> MemberQuerySet:
         """Members whose mark, kind, building or property holds every word of the text."""
         found = self
-        for word in text.split()[:8]:
+        for word in text[:LONGEST_SEARCH].split()[:8]:
             kinds = [value for value, label in Member.Kind.choices if word.lower() in label.lower()]
             found = found.filter(
                 Q(mark__icontains=word)
