@@ -65,7 +65,7 @@ def write_history(now: datetime) -> Path:
     """The history of the property entered first, beside the database."""
     property = Property.objects.earliest("pk")
     scope = Scope(
-        property=property,
+        of=property,
         on=timezone.localdate(now, property.zone),
         system=UnitSystem(property.unit_system),
     )
