@@ -67,7 +67,7 @@ def repair_detail(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-@permission_required("repairs.logbook.change", raise_exception=True)
+@permission_required("repairs.change_repair", raise_exception=True)
 def repair_sign_off(request: HttpRequest, pk: int) -> HttpResponse:
     repair = find_repair(request.user, pk)
     today = timezone.localdate(timezone=repair.member.building.property.zone)
@@ -112,7 +112,7 @@ def repair_release(request: HttpRequest, pk: int, remark_pk: int) -> HttpRespons
     )
 
 
-@permission_required("repairs.logbook.change", raise_exception=True)
+@permission_required("repairs.change_repair", raise_exception=True)
 def repair_finish(request: HttpRequest, pk: int) -> HttpResponse:
     repair, now = find_repair(request.user, pk), timezone.now()
     local = timezone.localtime(now, repair.member.building.property.zone)
