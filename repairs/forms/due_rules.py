@@ -23,7 +23,7 @@ class FirstMonthsField(forms.CharField):
     def to_python(self, value: Any) -> Any:
         text = super().to_python(value) or ""
         parts = [part for part in text.replace(",", " ").split() if part]
-        if not all(part.isascii() and part.isdigit() for part in parts):
+        if not all(part.isascii() and part.isdigit() and len(part) < 5 for part in parts):
             raise ValidationError("Type whole months such as 1, 6.", code="months")
         months = [int(part) for part in parts[:20]]
         if months != sorted(set(months)) or any(not 1 <= each <= MOST_MONTHS for each in months):

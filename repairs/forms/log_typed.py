@@ -47,6 +47,14 @@ def line_numbers(typed: QueryDict, kind: str) -> list[int]:
     return numbers(typed, f"{kind}-", MOST_LINES)
 
 
+def as_sent(sent: QueryDict) -> QueryDict:
+    """What was sent, to be changed. Null characters are dropped: no database text holds them."""
+    typed = sent.copy()
+    for name, values in sent.lists():
+        typed.setlist(name, [value.replace("\0", "") for value in values])
+    return typed
+
+
 def fresh(at: datetime, done_by: str) -> QueryDict:
     """A page as it is first opened."""
     typed = QueryDict(mutable=True)

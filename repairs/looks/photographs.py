@@ -46,5 +46,5 @@ def tend_held(request: HttpRequest, by: User, key: UUID) -> None:
             continue
         caption = request.POST.get(f"caption-{held.pk}")
         if caption is not None and caption != held.caption:
-            held.caption = caption[:300]
+            held.caption = caption.replace("\0", "")[:300]
             held.save(update_fields=["caption"])

@@ -23,7 +23,7 @@ from repairs.forms.log_known import Known
 from repairs.forms.log_members import members_lately, members_matching
 from repairs.forms.log_page import LogPage
 from repairs.forms.log_remarks import reasons_in, show_remarks
-from repairs.forms.log_typed import fresh
+from repairs.forms.log_typed import as_sent, fresh
 from repairs.logbook import drafts
 from repairs.logbook.log import ReasonsNeeded, Refused, judge, log_repair
 from repairs.models import Draft, Repair
@@ -67,7 +67,7 @@ def _opened(request: HttpRequest, user: User, at: datetime) -> LogPage:
 
 
 def _sent(request: HttpRequest, user: User, at: datetime) -> HttpResponse:
-    typed = request.POST.copy()
+    typed = as_sent(request.POST)
     key = drafts.read_key(typed.get("key", ""))
     if key is None:
         raise Http404("This form has lost its key. Open the page again.")

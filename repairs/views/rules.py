@@ -64,7 +64,7 @@ def member_interval(request: HttpRequest, pk: int) -> HttpResponse:
         return _go_back(request, member, kind)
     mine = MemberInterval(member=member)
     kind = request.POST.get("kind", "")
-    own = member.intervals.filter(kind=kind).first() if kind else None
+    own = member.intervals.filter(kind=kind).first() if kind in DueKind.values else None
     form = IntervalForm(request.POST or None, instance=own or mine)
     if form.is_valid():
         interval = form.save()
@@ -80,7 +80,7 @@ def member_interval(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _go_back(request: HttpRequest, member: Member, kind: str) -> HttpResponse:
     """Drop the member's own interval: the rule set holds again."""
-    own = member.intervals.filter(kind=kind).first()
+    own = member.intervals.filter(kind=kind).first() if kind in DueKind.values else None
     if own is not None:
         own.delete()
         _told(request, member, kind, "The rule set holds again.")
