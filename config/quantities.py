@@ -250,4 +250,3 @@ def show_exactly(value: Decimal, kind: Quantity, system: UnitSystem | str, place
         except QuantityError:
             break
     return show(value, kind, system)
-    return shown

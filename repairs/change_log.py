@@ -189,7 +189,7 @@ def _names_of_related(model: type[models.Model], versions: list[Any]) -> dict[st
             continue
         wanted = {getattr(version, field.attname, None) for version in versions} - {None}
         related = field.related_model
-        found = _with_names(related).filter(pk__in=wanted)  # type: ignore[arg-type]
+        found = _with_names(related).filter(pk__in=wanted)
         names[field.name] = {row.pk: str(row) for row in found}
     return names
 

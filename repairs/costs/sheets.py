@@ -25,7 +25,7 @@ def workbook_of(reports: list[CostReport]) -> bytes:
     from openpyxl import Workbook
 
     book = Workbook()
-    book.remove(book.active)
+    book.remove(book.worksheets[0])
     for report in reports:
         _add_sheets(book, report, report.currency if len(reports) > 1 else "")
     if not book.worksheets:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 
@@ -88,7 +88,8 @@ class _MoneyForm(forms.Form):
         self.fields["currency"].initial = self.home
         typed = str(self.data.get("currency") or self.home).strip().upper()
         for name in ("amount", "tax"):
-            self.fields[name].currency = typed if len(typed) == 3 else self.home
+            field = cast(MoneyField, self.fields[name])
+            field.currency = typed if len(typed) == 3 else self.home
 
     def clean_currency(self) -> str:
         currency = str(self.cleaned_data["currency"]).strip().upper()
@@ -166,8 +167,8 @@ class CostLineForm(_MoneyForm):
         super().__init__(building.property, *args, **kwargs)
         self.building = building
         members = Member.objects.filter(building=building).select_related("elevation")
-        self.fields["member"].queryset = members
-        self.fields["repair"].queryset = (
+        cast(forms.ModelChoiceField, self.fields["member"]).queryset = members
+        cast(forms.ModelChoiceField, self.fields["repair"]).queryset = (
             Repair.objects.standing().filter(member__building=building).select_related("member")
         )
 
@@ -204,7 +205,8 @@ class SharedCostForm(_MoneyForm):
     def __init__(self, building: Building, *args: Any, **kwargs: Any) -> None:
         super().__init__(building.property, *args, **kwargs)
         members = Member.objects.standing().filter(building=building)
-        self.fields["members"].queryset = members.with_place().order_by("mark")
+        picked = cast(forms.ModelMultipleChoiceField, self.fields["members"])
+        picked.queryset = members.with_place().order_by("mark")
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.urls import reverse
 
@@ -17,7 +19,7 @@ from tests.factories import (
 
 pytestmark = pytest.mark.django_db
 
-MAKERS = {
+MAKERS: dict[str, Any] = {
     "owner": factories.OwnerFactory,
     "property": factories.PropertyFactory,
     "building": factories.BuildingFactory,
