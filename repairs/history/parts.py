@@ -6,6 +6,7 @@ one tree, so that the whole reads aloud as a single document."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
@@ -26,6 +27,7 @@ from repairs.paper import only_these, stylesheets
 
 # A link to a page of another part; its address is turned into that page when all is bound.
 ELSEWHERE = "elsewhere:"
+TAGGED = re.compile(rb"/\w+\s*<<\s*/MCID \d+\s*>>\s*BDC")
 NO_NUMBER = "@page { @bottom-right { content: none } }"
 ONLY_NUMBER = """
 @page { @top-left { content: none; border: none } @top-right { content: none; border: none }
@@ -163,9 +165,10 @@ def _stamp(writer: PdfWriter, sheet: str) -> None:
 
 
 def _drawing(writer: PdfWriter, stamp: PageObject) -> IndirectObject:
-    drawn = stamp.get_contents()
+    drawn: Any = stamp["/Contents"]
     form = DecodedStreamObject()
-    form.set_data(drawn.get_data() if drawn else b"")
+    # A page number is no part of the text: it carries no tag of its own.
+    form.set_data(TAGGED.sub(b"/Artifact BMC", drawn.get_data()))
     form[NameObject("/Type")] = NameObject("/XObject")
     form[NameObject("/Subtype")] = NameObject("/Form")
     form[NameObject("/BBox")] = ArrayObject(stamp.mediabox)

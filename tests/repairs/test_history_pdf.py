@@ -174,6 +174,9 @@ def assert_tags_are_whole(pdf: PdfReader) -> None:
     assert len(set(pages)) == len(pages)
     assert set(pages) <= set(numbers)
     assert all(top.get_object()["/P"].get_object() == tree for top in tree["/K"])
+    stamp: Any = pdf.pages[0]["/Resources"]["/XObject"]["/PageNumber0"]  # type: ignore[index]
+    assert b"/Artifact BMC" in stamp.get_data()
+    assert b"MCID" not in stamp.get_data()
 
 
 def test_nothing_of_another_property_is_told(sill: Member, of: Property) -> None:
