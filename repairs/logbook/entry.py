@@ -109,6 +109,8 @@ class RepairEntry:
     stages: tuple[StageEntry, ...]
     ended_at: datetime | None = None
     finished: bool = True
+    # A repair in work to which these stages are added; what it is stays as it was recorded.
+    continues: Repair | None = None
     temporary: bool = False
     relation: str = Repair.Relation.FIRST
     follows: Repair | None = None

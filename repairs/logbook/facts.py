@@ -61,7 +61,7 @@ def repair_facts(entry: RepairEntry) -> RepairFacts:
         load_bearing=member.load_bearing,
         engineer_note=entry.engineer_note,
         lead_note=entry.lead_note,
-        stages=tuple(stage.kind for stage in entry.stages),
+        stages=(*_kinds_before(entry), *(stage.kind for stage in entry.stages)),
         causes=tuple(_causes(entry)),
         zone=Zone(entry.zone).label.lower(),
         earlier_here=_earlier_here(entry),
@@ -72,6 +72,10 @@ def repair_facts(entry: RepairEntry) -> RepairFacts:
             defect.structural_concern == YesNoUnknown.YES for defect in entry.defects
         ),
     )
+
+
+def _kinds_before(entry: RepairEntry) -> Iterable[str]:
+    return entry.continues.stages.values_list("kind", flat=True) if entry.continues else ()
 
 
 def _causes(entry: RepairEntry) -> Iterable[CauseFacts]:

@@ -16,6 +16,7 @@ from repairs.logbook.facts import (
     repair_facts,
     stage_facts,
 )
+from repairs.logbook.going_on import last_position, layers_saved, said_already
 from repairs.logbook.placed import PlacedRemark, Where, numbered, placed
 from repairs.remarks import (
     LayerFacts,
@@ -27,10 +28,14 @@ from repairs.remarks import (
 
 
 def remarks_by_rule(entry: RepairEntry) -> tuple[PlacedRemark, ...]:
-    whole = Where()
+    whole, answered = Where(), said_already(entry.continues)
     return numbered(
         [
-            *(placed(whole, remark) for remark in repair_remarks(repair_facts(entry))),
+            *(
+                placed(whole, remark)
+                for remark in repair_remarks(repair_facts(entry))
+                if remark.code not in answered
+            ),
             *_in_stages(entry),
         ]
     )
@@ -39,7 +44,8 @@ def remarks_by_rule(entry: RepairEntry) -> tuple[PlacedRemark, ...]:
 def _in_stages(entry: RepairEntry) -> Iterator[PlacedRemark]:
     zone, face = entry.member.building.property.zone, face_of(entry.member)
     readings, stock = Readings.around(entry), Stock(entry)
-    below: list[LayerFacts] = []
+    below: list[LayerFacts] = layers_saved(entry.continues) if entry.continues else []
+    before = last_position(entry.continues)
     for index, stage in enumerate(entry.stages):
         where = Where(index)
         moisture = readings.worst_before(stage.began_at)
@@ -52,7 +58,7 @@ def _in_stages(entry: RepairEntry) -> Iterator[PlacedRemark]:
         for earlier in stage.earlier_batches:
             said = batch_remarks(earlier_batch_facts(stage, earlier.batch, zone))
             yield from (placed(where, remark) for remark in said)
-        below += layers_in(index + 1, stage)
+        below += layers_in(before + index + 1, stage)
 
 
 def cure_of(stage: StageEntry) -> CureEstimate | None:

@@ -18,6 +18,13 @@ from repairs.due import schedule
 from repairs.logbook.batch_costs import Booking, cause_of, place_costs
 from repairs.logbook.book_batch import book_batch, open_lots, take_from_earlier, unplaced_amount
 from repairs.logbook.checked_row import checked
+from repairs.logbook.going_on import (
+    SentTwice,
+    last_position,
+    out_of_turn,
+    sent_before,
+    take_up,
+)
 from repairs.logbook.impossible import impossible, more_than_is_left, unsound
 from repairs.logbook.judge import cure_of, remarks_by_rule
 from repairs.logbook.placed import PlacedRemark, ReasonsNeeded, Refused, Where
@@ -33,7 +40,7 @@ __all__ = ["PlacedRemark", "ReasonsNeeded", "Refused", "Where", "judge", "log_re
 
 def judge(entry: RepairEntry, at: datetime) -> tuple[PlacedRemark, ...]:
     """What the rules say about an entry. Nothing further is asked of an impossible one."""
-    stops = impossible(entry, at)
+    stops = (*impossible(entry, at), *out_of_turn(entry))
     return stops or remarks_by_rule(entry)
 
 
@@ -42,11 +49,16 @@ def log_repair(entry: RepairEntry, by: User | None, at: datetime) -> Repair:
     earlier = Repair.objects.filter(submission=entry.submission).first()
     if earlier is not None:
         return earlier
+    if entry.continues is not None and sent_before(entry):
+        return entry.continues
     remarks = judge(entry, at)
     _refuse(entry, remarks)
     try:
         with transaction.atomic():
             return _Writing(entry, remarks, by, at).write()
+    except SentTwice:
+        assert entry.continues is not None
+        return entry.continues
     except ValidationError as error:
         raise Refused(unsound(error)) from error
     except IntegrityError:
@@ -80,12 +92,16 @@ class _Writing:
 
     def __post_init__(self) -> None:
         self.repair = Repair()
+        self.before = 0
         self.stages: list[Stage] = []
         self.batches: dict[tuple[int, int], Batch] = {}
 
     def write(self) -> Repair:
-        self._keep_repair()
-        self._keep_defects()
+        if self.entry.continues is None:
+            self._keep_repair()
+            self._keep_defects()
+        else:
+            self._take_up()
         self._open_lots()
         for position, stage in enumerate(self.entry.stages):
             self._keep_stage(position, stage)
@@ -123,6 +139,13 @@ class _Writing:
         if entry.relation == Repair.Relation.REDO and entry.follows is not None:
             mark_failed(entry.follows, self.day(entry.began_at))
 
+    def _take_up(self) -> None:
+        self.repair = take_up(self.entry)
+        checked(self.repair).save()
+        self.before = last_position(self.repair)
+        self.cause = cause_of(self.repair)
+        work_on_defects(self.repair, self._last_day())
+
     def _keep_defects(self) -> None:
         defects = list(self.entry.defects)
         new = self.entry.new_defect
@@ -147,7 +170,8 @@ class _Writing:
         work_on_defects(self.repair, self._last_day())
 
     def _last_day(self) -> date:
-        return self.day(self.entry.ended_at or self.entry.began_at)
+        begun = max((stage.began_at for stage in self.entry.stages), default=self.entry.began_at)
+        return self.day(self.entry.ended_at or begun)
 
     def _open_lots(self) -> None:
         days: dict[int, date] = {}
@@ -162,7 +186,7 @@ class _Writing:
         cure = cure_of(entry)
         stage = Stage(
             repair=self.repair,
-            position=index + 1,
+            position=self.before + index + 1,
             kind=entry.kind,
             began_at=entry.began_at,
             ended_at=entry.ended_at,
