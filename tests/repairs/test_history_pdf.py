@@ -162,6 +162,8 @@ def test_a_long_history_is_set_in_parts_and_bound_as_one(sill: Member, of: Prope
     assert_contents_lead_to_their_pages(pdf)
     for number, page in enumerate(pdf.pages, start=1):
         assert f"page {number} of {len(pdf.pages)}" in page.extract_text()
+    # No part begins on an empty page: each says more than its running head and number.
+    assert all(len(page.extract_text()) > 150 for page in pdf.pages)
     assert_tags_are_whole(pdf)
     assert [item.title for item in pdf.outline if not isinstance(item, list)].count("Costs") == 1
 
