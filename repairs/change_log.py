@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -39,6 +39,8 @@ from repairs.models import (
     SignOff,
     Stage,
 )
+
+from .change_words import NOT_RECORDED, Reader
 
 MOST_ROWS = 1000
 # What changes by itself, and says nothing to a reader.
@@ -109,14 +111,23 @@ class LogEntry:
     changes: tuple[Change, ...]
 
 
-def log_of(root: Root, pk: int) -> list[LogEntry]:
+def property_of(root: Root, record: Any) -> Property | None:
+    if root.to_property is None:
+        return None
+    steps = [] if root.to_property == "pk" else root.to_property.split("__")
+    for step in steps:
+        record = getattr(record, step)
+    return record
+
+
+def log_of(root: Root, pk: int, reader: Reader) -> list[LogEntry]:
     """Every kept version of a record and its parts, the newest first."""
     sources = [(root.model, "id"), *root.parts]
-    entries = [entry for model, key in sources for entry in _entries(model, key, pk)]
+    entries = [entry for model, key in sources for entry in _entries(model, key, pk, reader)]
     return sorted(entries, key=lambda entry: entry.when, reverse=True)
 
 
-def _entries(model: type[models.Model], key: str, pk: int) -> Iterable[LogEntry]:
+def _entries(model: type[models.Model], key: str, pk: int, reader: Reader) -> Iterable[LogEntry]:
     versions = _versions(model, key, pk)
     names = _names_of_related(model, versions)
     people = _people(versions)
@@ -128,7 +139,7 @@ def _entries(model: type[models.Model], key: str, pk: int) -> Iterable[LogEntry]
             when=version.history_date,
             who=people.get(version.history_user_id, "the system"),
             title=f"{str(model._meta.verbose_name).capitalize()} {ACTS[version.history_type]}",
-            changes=tuple(_changes(model, before, version, names)),
+            changes=tuple(_changes(_fields(model, version), before, version, names, reader)),
         )
 
 
@@ -146,39 +157,30 @@ def _fields(model: type[models.Model], version: Any) -> list[models.Field[Any, A
 
 
 def _changes(
-    model: type[models.Model], before: Any, after: Any, names: dict[str, dict[Any, str]]
+    fields: list[models.Field[Any, Any]],
+    before: Any,
+    after: Any,
+    names: dict[str, dict[Any, str]],
+    reader: Reader,
 ) -> Iterable[Change]:
-    for field in _fields(model, after):
+    def say(field: models.Field[Any, Any], version: Any) -> str:
+        value = getattr(version, field.attname)
+        if field.name in names and value is not None:
+            return names[field.name].get(value, f"number {value}")
+        return reader.say(field, value, version)
+
+    for field in fields:
         old = None if before is None else getattr(before, field.attname)
         new = getattr(after, field.attname)
         # A first version tells what was filled in; a later one what became of it.
         if new == old or (before is None and new in (None, "", [], False)):
             continue
-        say = _teller(field, names)
+        was = "" if before is None else say(field, before)
         yield Change(
             name=str(field.verbose_name).capitalize(),
-            before="" if before is None else say(old),
-            after=say(new),
+            before="" if was == NOT_RECORDED else was,
+            after=say(field, after),
         )
-
-
-def _teller(
-    field: models.Field[Any, Any], names: dict[str, dict[Any, str]]
-) -> Callable[[Any], str]:
-    choices = dict(field.flatchoices)
-
-    def say(value: Any) -> str:
-        if value is None or value == "":
-            return "not recorded"
-        if field.name in names:
-            return names[field.name].get(value, f"number {value}")
-        if isinstance(value, list):
-            return ", ".join(str(item) for item in value) or "none"
-        if isinstance(value, bool):
-            return "yes" if value else "no"
-        return str(choices.get(value, value))
-
-    return say
 
 
 def _names_of_related(model: type[models.Model], versions: list[Any]) -> dict[str, dict[Any, str]]:

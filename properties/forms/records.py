@@ -15,6 +15,11 @@ from config.quantity_fields import apply_units
 
 DAY_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d, %Y"]
 EARLIEST = date(1600, 1, 1)
+FIGURE_MESSAGES = {
+    "invalid": "Type a figure, such as 2.",
+    "min_value": "Type %(limit_value)s or more.",
+    "max_value": "Type %(limit_value)s or less.",
+}
 
 
 class DayField(forms.DateField):
@@ -51,6 +56,8 @@ class RecordForm(forms.ModelForm):
         self.on = on
         apply_units(self, units)
         for field in self.fields.values():
+            if isinstance(field, forms.IntegerField):
+                field.error_messages.update(FIGURE_MESSAGES)
             if isinstance(field, forms.TypedChoiceField):
                 _name_the_empty_choice(field)
 

@@ -8,7 +8,7 @@ from typing import Any, cast
 
 from django import forms
 
-from materials.money import to_minor
+from materials.money import MINOR_DIGITS, to_minor
 from materials.money_fields import MoneyField
 from properties.forms.many import ManyOf
 from properties.models import Building, Member, Property
@@ -89,7 +89,7 @@ class _MoneyForm(forms.Form):
         typed = str(self.data.get("currency") or self.home).strip().upper()
         for name in ("amount", "tax"):
             field = cast(MoneyField, self.fields[name])
-            field.currency = typed if len(typed) == 3 else self.home
+            field.set_currency(typed if typed in MINOR_DIGITS else self.home)
 
     def clean_currency(self) -> str:
         currency = str(self.cleaned_data["currency"]).strip().upper()
@@ -193,7 +193,11 @@ class CostLineForm(_MoneyForm):
 
 class SharedCostForm(_MoneyForm):
     rule = forms.ChoiceField(choices=SharedCost.Rule.choices)
-    members = ManyOf(Member.objects.none(), widget=forms.CheckboxSelectMultiple)
+    members = ManyOf(
+        Member.objects.none(),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "Tick the members that share this cost."},
+    )
     parts = forms.CharField(
         label="Hours or parts",
         required=False,

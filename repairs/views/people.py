@@ -12,8 +12,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django_tables2 import RequestConfig
 
 from properties.access import properties_for
+from properties.models import Property
 from properties.pages import ROWS_OF_A_TABLE
-from repairs.change_log import ROOTS, log_of
+from properties.units import units_for
+from repairs.change_log import ROOTS, log_of, property_of
+from repairs.change_words import Reader
 from repairs.forms.people import PersonForm
 from repairs.tables.people import PersonTable, people
 
@@ -65,5 +68,14 @@ def change_log(request: HttpRequest, model: str, pk: int) -> HttpResponse:
     elif not request.user.has_perm("properties.view_every_property"):
         raise PermissionDenied
     record = get_object_or_404(found, pk=pk)
-    page = Paginator(log_of(root, pk), 50).get_page(request.GET.get("page"))
-    return render(request, "repairs/change_log.html", {"record": record, "page_obj": page})
+    reader = _reader(request, property_of(root, record))
+    page = Paginator(log_of(root, pk, reader), 50).get_page(request.GET.get("page"))
+    context = {"record": record, "page_obj": page, "reader": reader}
+    return render(request, "repairs/change_log.html", context)
+
+
+def _reader(request: HttpRequest, of: Property | None) -> Reader:
+    units = units_for(request.user, of)
+    if of is None:
+        return Reader(system=units)
+    return Reader(of.zone, of.time_zone, units, of.currency)

@@ -52,7 +52,7 @@ def test_crew_record_a_defect_with_its_cause(crew: Client) -> None:
     assert found.recorded_by is not None
     assert "Gutter or downpipe" in shown
     assert "Not yet put right" in shown
-    assert "<dt>Width</dt><dd>not recorded</dd>" in shown
+    assert "<dt>Width</dt><dd>Not recorded</dd>" in shown
 
 
 @pytest.mark.parametrize(
@@ -189,8 +189,8 @@ def test_a_defect_of_another_member_is_not_found(crew: Client) -> None:
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"raw_pct": "-1"}, "greater than or equal to 0"),
-        ({"raw_pct": "201"}, "less than or equal to 200"),
+        ({"raw_pct": "-1"}, "Type 0 or more."),
+        ({"raw_pct": "201"}, "Type 200 or less."),
         ({"raw_pct": ""}, "This field is required"),
         ({"wood_c": "95 °C"}, "at most"),
         ({"wood_c": "12 mm"}, "not a temperature"),

@@ -171,7 +171,7 @@ def test_a_property_can_be_entered_without_an_owner(manager: Client) -> None:
         ({"first-new_owner": "Ash"}, "Say from which day"),
         ({"first-from_on": "2020-01-01"}, "Pick the owner"),
         ({"notes": "x" * 5001}, "at most 5000 characters"),
-        ({"lead_paint_ban_year": "1825"}, "greater than or equal to 1900"),
+        ({"lead_paint_ban_year": "1825"}, "Type 1900 or more."),
     ],
 )
 def test_a_faulty_property_is_not_saved_and_says_why(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import UTC, date, datetime
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -73,6 +75,26 @@ def test_a_choice_is_told_in_words_and_a_link_by_its_name(client) -> None:
 
     assert "<del>No</del> → Not known" in page
     assert str(member.building) in page
+
+
+def test_figures_and_times_are_told_as_the_property_keeps_them(client) -> None:
+    client.force_login(make_manager())
+    member = MemberFactory(
+        building__property__time_zone="America/Denver",
+        building__property__unit_system="us",
+        width_mm=Decimal("88.9"),
+        removed_on=date(2026, 5, 3),
+        removed_reason="rotten through",
+    )
+    factories.MoistureReadingFactory(
+        member=member, taken_at=datetime(2026, 5, 4, 3, 0, tzinfo=UTC), wood_c=Decimal(10)
+    )
+
+    page = client.get(reverse("change-log", args=["member", member.pk])).content.decode()
+
+    assert "Times are those of America/Denver." in page
+    for told in ("3 1/2 in", "3 May 2026", "3 May 2026, 21:00", "50 °F", "13 %"):
+        assert f"<dd>{told}</dd>" in page
 
 
 def test_what_was_typed_is_shown_as_text_and_never_run(client) -> None:
