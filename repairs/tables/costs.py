@@ -41,13 +41,17 @@ class BuildingCostTable(tables.Table):
 
 
 class CostLineTable(tables.Table):
-    counts_on = tables.Column("Counts on", linkify=("cost-line-detail", [tables.A("pk")]))
+    counts_on = tables.Column(
+        "Counts on",
+        linkify=("cost-line-detail", [tables.A("pk")]),
+        attrs={"td": {"class": "date"}},
+    )
     place = tables.Column("Building", accessor="building__name")
     property = tables.Column("Property", accessor="building__property__name")
-    member = tables.Column("Member", accessor="member__mark")
+    member = tables.Column("Member", accessor="member__mark", default="")
     kind = tables.Column()
-    description = tables.Column(attrs={"td": {"class": "fine"}})
-    supplier = tables.Column(attrs={"td": {"class": "fine wide-only"}})
+    description = tables.Column(default="", attrs={"td": {"class": "fine"}})
+    supplier = tables.Column(default="", attrs={"td": {"class": "fine wide-only"}})
     amount = tables.Column("Amount", accessor="amount_minor", attrs=NUMBER)
 
     class Meta:
@@ -81,7 +85,12 @@ class CostLineTable(tables.Table):
 
 class BuildingCostFilter(filters.FilterSet):
     property = filters.ModelChoiceFilter(queryset=Property.objects.none(), empty_label="All")
-    q = filters.CharFilter(max_length=200, label="Name holds", method="holds")
+    q = filters.CharFilter(
+        max_length=200,
+        label="Building or property",
+        method="holds",
+        widget=forms.TextInput(attrs={"type": "search"}),
+    )
     first = filters.DateFilter(label="From", method="dated", widget=DAY)
     last = filters.DateFilter(label="To", method="dated", widget=DAY)
 
@@ -102,14 +111,22 @@ class BuildingCostFilter(filters.FilterSet):
 
 class CostLineFilter(filters.FilterSet):
     property = filters.ModelChoiceFilter(
-        queryset=Property.objects.none(), field_name="building__property", empty_label="All"
+        queryset=Property.objects.none(),
+        field_name="building__property",
+        label="Property",
+        empty_label="All",
     )
     kind = filters.ChoiceFilter(choices=CostLine.Kind.choices, empty_label="All")
     first = filters.DateFilter(label="From", field_name="counts_on", lookup_expr="gte", widget=DAY)
     last = filters.DateFilter(label="To", field_name="counts_on", lookup_expr="lte", widget=DAY)
     building = filters.ModelChoiceFilter(queryset=Building.objects.none(), widget=forms.HiddenInput)
     member = filters.NumberFilter(widget=forms.HiddenInput)
-    q = filters.CharFilter(max_length=200, label="Holds", method="holds")
+    q = filters.CharFilter(
+        max_length=200,
+        label="Mark, building, supplier or words",
+        method="holds",
+        widget=forms.TextInput(attrs={"type": "search"}),
+    )
 
     class Meta:
         model = CostLine
