@@ -1,8 +1,10 @@
 from django.contrib.auth import views as auth_views
 from django.urls import include, path, reverse_lazy
 
+from config.log_in import LogInForm
+
 urlpatterns = [
-    path("log-in/", auth_views.LoginView.as_view(), name="log-in"),
+    path("log-in/", auth_views.LoginView.as_view(authentication_form=LogInForm), name="log-in"),
     path("log-out/", auth_views.LogoutView.as_view(), name="log-out"),
     path(
         "password/",

@@ -113,8 +113,10 @@ def _as_jpeg(image: Image.Image, exif: Image.Exif | None = None) -> bytes:
         backed = Image.new("RGBA", image.size, "white")
         backed.alpha_composite(image.convert("RGBA"))
         image = backed
+    plain = image.convert("RGB")
+    plain.info.clear()  # A comment or a note in XMP would be written along, places included.
     out = io.BytesIO()
-    image.convert("RGB").save(
+    plain.save(
         out, "JPEG", quality=QUALITY, optimize=True, **({} if exif is None else {"exif": exif})
     )
     return out.getvalue()

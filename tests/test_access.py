@@ -242,8 +242,9 @@ def as_role(world: World, role: str) -> Client:
 
 
 def test_every_address_of_the_urlconf_says_who_may_open_it() -> None:
-    named = {pattern.name for pattern in patterns()}
-    assert None not in named, "An address has no name: give it one, and an entry in ADDRESSES."
+    found = {pattern.name for pattern in patterns()}
+    assert None not in found, "An address has no name: give it one, and an entry in ADDRESSES."
+    named = {str(name) for name in found}
     missing = named - set(ADDRESSES) - FOR_STRANGERS
     assert not missing, (
         f"Nobody has said who may open {sorted(missing)}. Add each to ADDRESSES in "
