@@ -27,6 +27,19 @@ from properties.models import Building, Defect, Elevation, Member, Owner, Proper
 from repairs.models import CostLine, DueDate, Repair
 
 MOST_SHOWN = 8
+MEMBER_ORDERS = {
+    "due": (F("due_on").asc(nulls_last=True),),
+    "urgency": (F("worst_urgency").desc(nulls_last=True), "-defect_count"),
+    "repairs": ("-repair_count",),
+    "elevation": (F("elevation__name").asc(nulls_last=True),),
+}
+MEMBER_ORDER_WORDS = (
+    ("", "Mark"),
+    ("urgency", "Most urgent defect"),
+    ("due", "Next due date"),
+    ("repairs", "Most repairs"),
+    ("elevation", "Elevation"),
+)
 
 
 @dataclass(frozen=True)
@@ -180,7 +193,9 @@ def _count(rows: QuerySet[Any], by: str) -> Coalesce:
 
 
 def members_to_list(members: Any, choice: Mapping[str, str], on: date) -> QuerySet[Member]:
-    """The members of a building as its page lists them: those in place, or all, by mark."""
+    """The members of a building as its page lists them: those in place, or all, by mark or in
+    the order chosen."""
     chosen = members.all() if choice.get("show") == "all" else members.in_place()
     chosen = chosen.matching(choice.get("q", "").replace("\0", "")).select_related("elevation")
-    return with_condition(chosen, on).order_by("mark", "pk")
+    order = MEMBER_ORDERS.get(choice.get("sort", ""), ())
+    return with_condition(chosen, on).order_by(*order, "mark", "pk")

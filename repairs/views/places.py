@@ -54,6 +54,8 @@ def building_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "page": page,
         "q": request.GET.get("q", ""),
         "all": request.GET.get("show") == "all",
+        "sort": request.GET.get("sort", ""),
+        "orders": places.MEMBER_ORDER_WORDS,
         "cost_minor": places.cost_to_date(CostLine.objects.filter(building=building)),
         "defects": places.open_defects(Q(member__building=building)),
         "due": places.next_due(Q(member__building=building), on),

@@ -442,3 +442,15 @@ def test_a_member_and_its_defect_ask_no_more_when_more_happened(
 def test_what_belongs_to_another_property_is_not_found(client: Client, make: Any) -> None:
     client.force_login(make_viewer(PropertyFactory()))
     assert client.get(make().get_absolute_url()).status_code == 404
+
+
+def test_members_of_a_building_come_in_the_order_chosen(manager: Client) -> None:
+    yard = ElevationFactory()
+    for mark, urgency, day in (("a", "UC1", 9), ("b", "UC3", 8), ("c", "", 7)):
+        member = MemberFactory(building=yard.building, elevation=yard, mark=mark)
+        DueDateFactory(member=member, due_on=date(2026, 6, day))
+        if urgency:
+            DefectFactory(member=member, urgency=urgency)
+    for sort, order in (("", "abc"), ("due", "cba"), ("urgency", "bac"), ("odd", "abc")):
+        page = manager.get(yard.building.get_absolute_url(), {"sort": sort}).context["page"]
+        assert "".join(member.mark for member in page) == order
