@@ -2,27 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-
-class AppendOnlyError(TypeError):
-    """Raised when code tries to change or remove a line of an append-only ledger."""
+from materials.append_only import AppendOnly, AppendOnlyQuerySet
 
 
-class MovementQuerySet(models.QuerySet["Movement"]):
-    def update(self, **kwargs: Any) -> int:
-        raise AppendOnlyError("A movement is corrected by a further line, never changed.")
-
-    def delete(self) -> tuple[int, dict[str, int]]:
-        raise AppendOnlyError("A movement is corrected by a further line, never removed.")
-
-
-class Movement(models.Model):
+class Movement(AppendOnly):
     """One line of a lot's ledger. What remains of a lot is the sum of its lines."""
+
+    CORRECTION = "A movement is corrected by a further line"
 
     class Kind(models.TextChoices):
         RECEIVED = "received", "Received"
@@ -50,7 +40,7 @@ class Movement(models.Model):
     )
     note = models.CharField(max_length=300, blank=True)
 
-    objects = MovementQuerySet.as_manager()
+    objects = AppendOnlyQuerySet.as_manager()
 
     class Meta:
         ordering = ["at", "pk"]
@@ -70,11 +60,3 @@ class Movement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.amount} of {self.lot_id}"
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        if self.pk is not None and not kwargs.get("force_insert"):
-            raise AppendOnlyError("A movement is corrected by a further line, never changed.")
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        raise AppendOnlyError("A movement is corrected by a further line, never removed.")

@@ -190,6 +190,23 @@ class Defect(models.Model):
                 name="defect_cause_date_fits_state",
                 violation_error_message="A date needs the cause to be 'put right'.",
             ),
+            models.CheckConstraint(
+                condition=Q(closed_on__isnull=True) | Q(state__in=["made_good", "superseded"]),
+                name="defect_closed_on_fits_state",
+                violation_error_message="It is not closed in that state.",
+            ),
+            models.CheckConstraint(
+                condition=Q(superseded_by__isnull=True) | ~Q(superseded_by=F("id")),
+                name="defect_not_its_own_successor",
+            ),
+            *(
+                models.CheckConstraint(
+                    condition=Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gt": 0}),
+                    name=f"defect_{name}_positive",
+                    violation_error_message="A size is above zero; leave it empty if not known.",
+                )
+                for name in ("length_mm", "width_mm", "depth_mm", "probe_mm")
+            ),
         ]
 
     def __str__(self) -> str:

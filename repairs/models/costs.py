@@ -12,7 +12,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
-from materials.models.movements import AppendOnlyError
+from materials.append_only import AppendOnly, AppendOnlyQuerySet
 from properties.models import Building, Defect, Elevation, Member, Property
 
 from .batches import Batch
@@ -40,18 +40,18 @@ class SharedCost(models.Model):
 
     class Meta:
         ordering = ["-entered_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=~Q(total_minor=0), name="shared_cost_not_zero"),
+            models.CheckConstraint(
+                condition=Q(currency__regex=r"^[A-Z]{3}$"), name="shared_cost_currency_code"
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.description}, {self.get_rule_display().lower()}"
 
 
-class CostLineQuerySet(models.QuerySet["CostLine"]):
-    def update(self, **kwargs: Any) -> int:
-        raise AppendOnlyError("A cost line is corrected by a reversing line, never changed.")
-
-    def delete(self) -> tuple[int, dict[str, int]]:
-        raise AppendOnlyError("A cost line is corrected by a reversing line, never removed.")
-
+class CostLineQuerySet(AppendOnlyQuerySet["CostLine"]):
     def within(self, properties: models.QuerySet[Property]) -> CostLineQuerySet:
         return self.filter(building__property__in=properties)
 
@@ -59,12 +59,14 @@ class CostLineQuerySet(models.QuerySet["CostLine"]):
         return self.select_related("building__property", "member", "reversed_by")
 
 
-class CostLine(models.Model):
+class CostLine(AppendOnly):
     """Money on a building; mostly also on a member and a repair. Credits are negative.
 
     `home_minor` is the amount in the property's own currency at the rate of its day, so that
     a later rate never changes an old report. `year` is the year of `counts_on`, the day that
     reports go by: the invoice's day where there is one, else the day of the work."""
+
+    CORRECTION = "A cost line is corrected by a reversing line"
 
     class Kind(models.TextChoices):
         LABOUR = "labour", "Labour"
@@ -97,13 +99,24 @@ class CostLine(models.Model):
         Member, null=True, blank=True, on_delete=models.PROTECT, related_name="cost_lines"
     )
     repair = models.ForeignKey(
-        Repair, null=True, blank=True, on_delete=models.PROTECT, related_name="cost_lines"
+        Repair,
+        db_index=False,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="cost_lines",
     )
     stage = models.ForeignKey(
-        Stage, null=True, blank=True, on_delete=models.PROTECT, related_name="cost_lines"
+        Stage,
+        db_index=False,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="cost_lines",
     )
     batch = models.ForeignKey(
         Batch,
+        db_index=False,
         null=True,
         blank=True,
         on_delete=models.PROTECT,
@@ -111,7 +124,12 @@ class CostLine(models.Model):
         help_text="The batch whose material this money paid for.",
     )
     shared = models.ForeignKey(
-        SharedCost, null=True, blank=True, on_delete=models.PROTECT, related_name="lines"
+        SharedCost,
+        db_index=False,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="lines",
     )
     reverses = models.OneToOneField(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="reversed_by"
@@ -162,6 +180,13 @@ class CostLine(models.Model):
             models.Index(fields=["year", "kind", "cause", "home_minor"], name="cost_year"),
             models.Index(fields=["building", "member", "home_minor"], name="cost_member"),
             models.Index(fields=["-counts_on", "-id"], name="cost_newest"),
+            # Most lines have no batch, many no repair: an index of nothing misleads the planner.
+            *(
+                models.Index(
+                    fields=[name], name=f"cost_{name}", condition=Q(**{f"{name}__isnull": False})
+                )
+                for name in ("repair", "stage", "batch", "shared")
+            ),
         ]
         constraints = [
             models.CheckConstraint(
@@ -193,22 +218,20 @@ class CostLine(models.Model):
                 | Q(invoiced_on__isnull=False, counts_on=F("invoiced_on")),
                 name="cost_counts_on_follows_dates",
             ),
+            models.CheckConstraint(
+                condition=Q(counts_on__year=F("year")), name="cost_year_follows_counts_on"
+            ),
         ]
 
     def __str__(self) -> str:
         return self.description or self.get_kind_display()
 
     def save(self, *args: Any, **kwargs: Any) -> None:
-        if self.pk is not None and not kwargs.get("force_insert"):
-            raise AppendOnlyError("A cost line is corrected by a reversing line, never changed.")
         self.set_day()
         super().save(*args, **kwargs)
 
     def get_absolute_url(self) -> str:
         return reverse("cost-line-detail", args=[self.pk])
-
-    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        raise AppendOnlyError("A cost line is corrected by a reversing line, never removed.")
 
     def clean(self) -> None:
         if self.member and self.member.building_id != self.building_id:
@@ -255,6 +278,9 @@ class Labour(models.Model):
             models.CheckConstraint(
                 condition=Q(rate_minor__isnull=True) | Q(rate_minor__gte=0),
                 name="labour_rate_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=Q(currency__regex=r"^[A-Z]{3}$"), name="labour_currency_code"
             ),
         ]
 

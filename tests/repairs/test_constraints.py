@@ -1,0 +1,129 @@
+"""What the database itself refuses of repairs, batches, costs, looks and what hangs on them."""
+
+import uuid
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+from django.db import IntegrityError, connection, transaction
+
+from repairs.models import CostLine, Inspection, Repair
+from tests import factories
+from tests.constraints import BadRow, constraints_of, names, refusal
+from tests.factories import MORNING
+
+pytestmark = pytest.mark.django_db
+MAY, EARLIER = date(2026, 5, 8), MORNING - timedelta(hours=1)
+
+
+def fresh(kept: int) -> uuid.UUID:
+    return uuid.uuid4()
+
+
+def itself(kept: int) -> int:
+    """The key that the copy gets, so that it can point at itself."""
+    return kept + 1000
+
+
+def repair(**wrong: object) -> BadRow:
+    return BadRow(factories.RepairFactory, {"submission": fresh, **wrong})
+
+
+def stage(**wrong: object) -> BadRow:
+    return BadRow(factories.StageFactory, {"position": 9999, **wrong})
+
+
+def cost(**wrong: object) -> BadRow:
+    return BadRow(factories.CostLineFactory, wrong)
+
+
+def look(**wrong: object) -> BadRow:
+    return BadRow(factories.InspectionFactory, {"submission": fresh, **wrong})
+
+
+def batch_part(**wrong: object) -> BadRow:
+    return BadRow(factories.BatchPartFactory, wrong)
+
+
+def answering_look() -> Inspection:
+    due = factories.DueDateFactory()
+    return factories.InspectionFactory(member=due.member, due=due)
+
+
+def second_repair() -> Repair:
+    first = factories.RepairFactory()
+    return factories.RepairFactory(member=first.member, relation="repeat", follows=first)
+
+
+ROWS = {
+    "repair_ends_after_it_begins": repair(ended_at=EARLIER),
+    "repair_relation_names_the_earlier_one": repair(relation="redo"),
+    "repair_does_not_follow_itself": BadRow(
+        second_repair, {"submission": fresh, "pk": itself, "follows_id": itself}
+    ),
+    "repair_failed_on_fits_state": repair(failed_on=MAY),
+    "stage_position_once": BadRow(factories.StageFactory),
+    "stage_ends_after_it_begins": stage(ended_at=EARLIER),
+    "stage_thickness_positive": stage(thickness_mm=Decimal(0)),
+    "stage_humidity_percent": stage(humidity_pct=Decimal(101)),
+    "stage_moisture_range": stage(moisture_pct=Decimal(201)),
+    "batch_applied_after_mixed": BadRow(factories.BatchFactory, {"applied_at": EARLIER}),
+    "batch_humidity_percent": BadRow(factories.BatchFactory, {"humidity_pct": Decimal(-1)}),
+    "batch_part_amount_positive": batch_part(amount=Decimal(0)),
+    "batch_part_is_a_part": batch_part(part="kit"),
+    "batch_part_kit_fraction_positive": batch_part(kit_fraction=Decimal(0)),
+    "batch_share_positive": BadRow(
+        factories.BatchShareFactory, {"stage": None, "amount": Decimal(0)}
+    ),
+    "batch_share_once_per_stage": BadRow(factories.BatchShareFactory),
+    "batch_share_one_waste": BadRow(factories.BatchShareFactory, sound={"stage": None}),
+    "shared_cost_not_zero": BadRow(factories.SharedCostFactory, {"total_minor": 0}),
+    "shared_cost_currency_code": BadRow(factories.SharedCostFactory, {"currency": "gbp"}),
+    "cost_amount_not_zero": cost(amount_minor=0, home_minor=0),
+    "cost_credit_is_negative": cost(kind="credit"),
+    "cost_is_positive": cost(amount_minor=-1, home_minor=-1),
+    "cost_home_has_same_sign": cost(home_minor=-1),
+    "cost_rate_positive": cost(rate=Decimal(0)),
+    "cost_currency_code": cost(currency="gbp"),
+    "cost_counts_on_follows_dates": cost(invoiced_on=MAY),
+    "cost_year_follows_counts_on": cost(year=2025),
+    "labour_hours_positive": BadRow(factories.LabourFactory, {"hours": Decimal(0)}),
+    "labour_rate_not_negative": BadRow(factories.LabourFactory, {"rate_minor": -1}),
+    "labour_currency_code": BadRow(factories.LabourFactory, {"currency": "£"}),
+    "due_rule_months_range": BadRow(
+        factories.DueRuleFactory, {"code": "another", "then_months": 601}
+    ),
+    "member_interval_once": BadRow(factories.MemberIntervalFactory),
+    "member_interval_months_range": BadRow(factories.MemberIntervalFactory, {"months": 0}),
+    "due_cancelled_with_reason": BadRow(factories.DueDateFactory, {"cancelled_on": MAY}),
+    **{f"inspection_{name}_range": look(**{name: Decimal("5.5")}) for name in Inspection.RATINGS},
+    "inspection_answers_a_date_once": BadRow(answering_look, {"submission": fresh}),
+    "inspection_redo_opens_a_defect": look(result="redo"),
+    "photograph_shows_something": BadRow(factories.PhotographFactory, {"repair": None}),
+    "remark_warning_has_reason": BadRow(factories.KeptRemarkFactory, {"reason": ""}),
+    "remark_released_by_somebody": BadRow(
+        factories.KeptRemarkFactory, {"released_on": MAY, "released_word": "Seen on site"}
+    ),
+}
+
+
+@pytest.mark.parametrize("name", sorted(ROWS))
+def test_the_database_refuses_a_row_that_cannot_be(name: str) -> None:
+    row = ROWS[name].copy()
+    said = refusal(row)
+    assert names(constraints_of("repairs")[name], row, said), said
+
+
+def test_every_constraint_is_tried() -> None:
+    assert set(constraints_of("repairs")) == set(ROWS)
+
+
+def test_the_database_refuses_to_change_a_cost_line() -> None:
+    line = factories.CostLineFactory()
+    with (
+        pytest.raises(IntegrityError, match="repairs_costline is append-only"),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
+        cursor.execute("UPDATE repairs_costline SET amount_minor = 1 WHERE id = %s", [line.pk])
+    assert CostLine.objects.get(pk=line.pk).amount_minor == line.amount_minor
