@@ -25,6 +25,9 @@ const nextNumber = (within, pattern) => {
   return Math.max(-1, ...numbers) + 1;
 };
 
+// A repair that goes on has stages in the record before these.
+const firstNumber = Number(document.getElementById("stages").dataset.first);
+
 const shortName = (field) => field.name.split("-").pop();
 
 const addStage = (focus = true) => {
@@ -75,7 +78,7 @@ const addLine = (kind) => {
 
 const renumber = () => {
   document.querySelectorAll("#stages [data-stage]").forEach((stage, place) => {
-    stage.querySelector("summary [data-number]").textContent = place + 1;
+    stage.querySelector("summary [data-number]").textContent = place + firstNumber;
     stage.querySelectorAll("[data-batch]").forEach((batch, count) => {
       batch.querySelector("legend [data-number]").textContent = count + 1;
     });
@@ -193,7 +196,7 @@ const untouched = (stage) =>
     (field) => ["date", "radio", "checkbox", "hidden"].includes(field.type) || !field.value,
   );
 const usual = Object.fromEntries(
-  document.getElementById("damage").dataset.usual.split(";").map((one) => one.split("=")),
+  (document.getElementById("damage").dataset.usual || "").split(";").map((one) => one.split("=")),
 );
 for (const radio of form.querySelectorAll("input[name=kind]")) {
   radio.addEventListener("change", () => {
@@ -212,5 +215,15 @@ for (const radio of form.querySelectorAll("input[name=kind]")) {
     if (day) stages()[0].querySelector("[name$='-on']").value = day;
   });
 }
+
+// The rate of the day is asked as soon as a lot is chosen that was paid for in other money.
+const rates = document.getElementById("rates");
+form.addEventListener("change", (event) => {
+  if (!rates || !event.target.name?.endsWith("-lot")) return;
+  const needed = [...rates.querySelectorAll("[data-for-lots]")].some((rate) =>
+    rate.dataset.forLots.split(" ").includes(event.target.value),
+  );
+  if (needed) rates.open = true;
+});
 
 ready(form);

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from itertools import islice
 
 from properties.models import Member
@@ -35,6 +35,14 @@ class Pace:
             return f"Every {every}, set for this member: {self.own.reason}"
         return self.rule.words if self.rule else ""
 
+    def first_date(self, counted_from: date, on: date) -> NextStep | None:
+        """The first day of the series. Entered long after the work, it begins with the day that
+        is still to come: nobody could have kept the days before it."""
+        series = self.series()
+        if series is None:
+            return None
+        return series.first_after(counted_from, on - timedelta(days=self.window_days() + 1))
+
     def window_days(self) -> int:
         return self.rule.window_days if self.rule else USUAL_WINDOW_DAYS
 
@@ -48,6 +56,14 @@ def months_in_words(months: int) -> str:
 def pace_for(member: Member, kind: str, temporary: bool | None = None) -> Pace:
     own = MemberInterval.objects.filter(member=member, kind=kind).first()
     return Pace(DueRule.objects.winning(member, kind, temporary), own)
+
+
+def repair_paces(member: Member) -> tuple[Pace, Pace]:
+    """How a lasting repair of the member is looked at, and how a temporary one."""
+    rules = [rule for rule in DueRule.objects.in_force() if rule.kind == DueKind.REPAIR_LOOK]
+    own = MemberInterval.objects.filter(member=member, kind=DueKind.REPAIR_LOOK).first()
+    lasting, temporary = (best_fitting(rules, member, temporary=each) for each in (False, True))
+    return Pace(lasting, own), Pace(temporary, own)
 
 
 def paces_for(member: Member) -> dict[DueKind, Pace]:

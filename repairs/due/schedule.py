@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from django.db import connection
@@ -77,22 +77,13 @@ def _repair_look(
     if repair.due_dates.filter(kind=DueKind.REPAIR_LOOK).exists():
         return None
     pace = pace_for(repair.member, DueKind.REPAIR_LOOK, is_temporary(repair))
-    first, because = _first_date(pace, worked_on(repair), on), pace.words()
+    first, because = pace.first_date(worked_on(repair), on), pace.words()
     if first_on is not None:
         first = NextStep(first.step if first else 0, first_on, worked_on(repair))
         because = person_words(by, "when the repair was logged")
     if first is None:
         return None
     return _set(repair.member, DueKind.REPAIR_LOOK, pace, first, because, repair=repair)
-
-
-def _first_date(pace: Pace, counted_from: date, on: date) -> NextStep | None:
-    """The first day of a series. One entered long after the work begins with the day that is
-    still to come: nobody could have kept the days before it."""
-    series = pace.series()
-    if series is None:
-        return None
-    return series.first_after(counted_from, on - timedelta(days=pace.window_days() + 1))
 
 
 def repaint_after(repair: Repair, by: User | None, on: date) -> DueDate | None:
@@ -116,7 +107,7 @@ def _renew(repair: Repair, kind: str, on: date) -> DueDate | None:
         else:
             due.call_off(on, f"Repainted on {painted_on:%-d %B %Y}; counted anew from there")
     pace = pace_for(repair.member, kind)
-    first = _first_date(pace, painted_on, on)
+    first = pace.first_date(painted_on, on)
     if first is None:
         return None
     return _set(repair.member, kind, pace, first, pace.words(), repair=repair)

@@ -27,7 +27,7 @@ def named_act(typed: QueryDict) -> str:
 
 def change(typed: QueryDict, act: str) -> None:
     if act == "choose-again":
-        for name in ("member", "defects", "zone"):
+        for name in ("member", "defects", "zone", "continues"):
             typed.pop(name, None)
     elif act == "add-stage":
         log_typed.add_stage(typed)
@@ -52,6 +52,10 @@ def take(typed: QueryDict, known: Known, defect_number: str = "") -> None:
     log_typed.take_member(typed, known.member.pk, asked or known.defects)
     if typed.get("stage-0-on") == f"{known.at:%Y-%m-%d}":
         typed["stage-0-on"] = f"{known.today:%Y-%m-%d}"
+    offer_last_rate(typed, known)
+
+
+def offer_last_rate(typed: QueryDict, known: Known) -> None:
     rate = known.last_rate_minor
     if rate is not None and "labour-0-hours" in typed and not typed.get("labour-0-rate"):
         typed["labour-0-rate"] = f"{from_minor(rate, known.currency)}"

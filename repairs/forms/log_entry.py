@@ -49,34 +49,49 @@ def assemble(page: LogPage, at: datetime, reasons: dict[str, str]) -> Placed:
     stages = _stages(page, placed, at.astimezone(zone).date(), zone)
     labour, costs = _counting(page.labour), _counting(page.costs)
     new_defect = next(iter(_counting([page.new_defect])), None)
-    forms = [page.repair, *labour, *costs, *([new_defect] if new_defect else [])]
+    forms = [page.repair, *labour, *costs, page.rates, *([new_defect] if new_defect else [])]
     wrong = [form for form in forms if not form.is_valid()]
     if not stages and not page.stage_errors():
         page.say("Say what was done: fill in at least one stage.")
     if member is None or wrong or page.has_errors():
         return placed
     began_at = min(stage.began_at for stage in stages)
-    what = page.repair.cleaned_data
+    finished = page.repair.cleaned_data["finished"]
+    found_on = began_at.astimezone(zone).date()
     placed.entry = RepairEntry(
         member=member,
-        zone=what["zone"],
-        kind=what["kind"],
-        began_at=began_at,
-        ended_at=_last_instant(stages) if what["finished"] else None,
-        finished=what["finished"],
+        ended_at=_last_instant(stages) if finished else None,
+        finished=finished,
         stages=tuple(stages),
-        temporary=what["temporary"],
-        relation=what["relation"].kind,
-        follows=what["relation"].follows,
-        defects=tuple(what["defects"]),
-        new_defect=new_defect.entry(began_at.astimezone(zone).date()) if new_defect else None,
+        new_defect=new_defect.entry(found_on) if new_defect else None,
         labour=tuple(form.entry() for form in labour),
         costs=tuple(form.entry() for form in costs),
+        rates=page.rates.rates(),
         reasons=reasons,
         submission=page.key,
+        **_what(page.repair, began_at),
         **_notes(page.repair),
     )
     return placed
+
+
+def _what(form: RepairForm, began_at: datetime) -> dict[str, Any]:
+    """What was repaired: as typed, or as recorded when the repair that goes on was begun."""
+    repair, what = form.continues, form.cleaned_data
+    if repair is not None:
+        same = ("zone", "kind", "temporary", "relation", "follows", "began_at")
+        return {
+            **{name: getattr(repair, name) for name in same},
+            "defects": tuple(repair.defects.all()),
+            "continues": repair,
+        }
+    return {
+        **{name: what[name] for name in ("zone", "kind", "temporary")},
+        "relation": what["relation"].kind,
+        "follows": what["relation"].follows,
+        "defects": tuple(what["defects"]),
+        "began_at": began_at,
+    }
 
 
 def _counting(forms: list[Form]) -> list[Form]:
@@ -88,11 +103,17 @@ def _counting(forms: list[Form]) -> list[Form]:
 
 
 def _notes(form: RepairForm) -> dict[str, Any]:
-    names = ("done_by", "engineer_note", "lead_note", "notes")
+    added = {name: _added_to(form, name) for name in ("engineer_note", "lead_note", "notes")}
     extra = {"next_look_on": form.cleaned_data["next_look_on"]}
     if borne_by := form.cleaned_data["borne_by"]:
         extra["borne_by"] = borne_by
-    return {**{name: form.cleaned_data[name] for name in names}, **extra}
+    return {"done_by": form.cleaned_data["done_by"], **added, **extra}
+
+
+def _added_to(form: RepairForm, name: str) -> str:
+    """A note of today below what the repair that goes on says already."""
+    before = getattr(form.continues, name) if form.continues else ""
+    return "\n\n".join(text for text in (before, form.cleaned_data[name]) if text)
 
 
 def _last_instant(stages: list[StageEntry]) -> datetime:

@@ -12,9 +12,8 @@ from django.utils import timezone
 from config.quantities import UnitSystem
 from properties.access import properties_for
 from properties.models import Defect, Member, Person
-from repairs.due.pace import pace_for
-from repairs.models import Batch, Labour, Repair
-from repairs.models.due_dates import DueKind
+from repairs.due.pace import Pace, repair_paces
+from repairs.models import Batch, CostLine, Labour, Repair
 
 from .log_lots import Stock
 
@@ -30,9 +29,12 @@ LONGEST_NUMBER = 18
 
 
 class Known:
-    def __init__(self, user: User, at: datetime, member_number: str = "") -> None:
+    def __init__(
+        self, user: User, at: datetime, member_number: str = "", goes_on: str = ""
+    ) -> None:
         self.user, self.at = user, at
         self.member = self._member(member_number)
+        self.continues = self._in_work(goes_on)
 
     def _member(self, number: str) -> Member | None:
         """The member, if the person may see it; with it come the person's own units."""
@@ -41,6 +43,13 @@ class Known:
         members = Member.objects.within(properties_for(self.user)).with_place()
         units = Subquery(self._own_units()[:1])
         return members.annotate(reader_units=units).filter(pk=number).first()
+
+    def _in_work(self, number: str) -> Repair | None:
+        """The repair in work of that member to which stages are added."""
+        if self.member is None or not number.isdecimal() or len(number) > LONGEST_NUMBER:
+            return None
+        repairs = self.member.repairs.filter(state=Repair.State.IN_WORK, pk=number)
+        return repairs.with_place().prefetch_related("stages").first()
 
     def _own_units(self) -> Any:
         persons = Person.objects.filter(user_id=self.user.pk).order_by()
@@ -97,6 +106,11 @@ class Known:
         repairs = self.member.repairs.standing().order_by("-began_at", "-pk")
         return list(repairs[:EARLIER_SHOWN])
 
+    @property
+    def in_work(self) -> list[Repair]:
+        """What was begun on the member and may be meant, rather than a new repair."""
+        return [repair for repair in self.earlier if repair.state == Repair.State.IN_WORK]
+
     @cached_property
     def last_rate_minor(self) -> int | None:
         """What an hour was booked at the last time that the person logged one."""
@@ -105,9 +119,28 @@ class Known:
         )
         return hours.order_by("-pk").values_list("rate_minor", flat=True).first()
 
-    def next_look(self, temporary: bool) -> str:
-        """What the rule set says if nobody types a day."""
+    def next_looks(self, worked_on: date) -> tuple[str, str]:
+        """The day that the rules set if nobody types one: of a lasting repair, of a temporary."""
         if self.member is None:
-            return ""
-        words = pace_for(self.member, DueKind.REPAIR_LOOK, temporary).words()
-        return f"Left empty, it follows the rule: {words}." if words else ""
+            return "", ""
+        lasting, temporary = repair_paces(self.member)
+        return self._look(lasting, worked_on), self._look(temporary, worked_on)
+
+    def _look(self, pace: Pace, worked_on: date) -> str:
+        first = pace.first_date(worked_on, self.today)
+        return f"{first.due_on:%-d %B %Y}, by the rule “{pace.words()}”" if first else ""
+
+    @cached_property
+    def foreign(self) -> set[str]:
+        """Currencies of what is in stores that the property does not add up in."""
+        money = {currency for offer in self.stock.offers.values() for currency in offer.currencies}
+        return money - {self.currency} if self.member else set()
+
+    def last_rate(self, currency: str) -> CostLine | None:
+        """The line of the property that last used a rate of a currency."""
+        if self.member is None:
+            return None
+        lines = CostLine.objects.filter(
+            building__property=self.member.building.property, currency=currency
+        )
+        return lines.order_by("-worked_on", "-pk").only("rate", "worked_on").first()

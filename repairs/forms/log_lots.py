@@ -11,6 +11,7 @@ from decimal import ROUND_DOWN, Decimal
 from django.db.models import Prefetch, prefetch_related_objects
 
 from materials.models import Lot, Product
+from repairs.logbook.batch_costs import priced_in
 from repairs.models import Stage
 
 SUITS: dict[str, tuple[str, ...]] = {
@@ -40,6 +41,11 @@ class Offer:
 
     def lots(self) -> list[Lot]:
         return [lot for lot in (self.a, self.b) if lot is not None]
+
+    @property
+    def currencies(self) -> set[str]:
+        """In which money its lots were paid for."""
+        return {priced_in(lot) for lot in self.lots()} - {""}
 
     def is_one_part(self) -> bool:
         return self.a.part == Lot.Part.ONE

@@ -11,7 +11,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from config.quantities import QuantityError, plain, read_terms
-from materials.money import to_minor
+from materials.money import MINOR_DIGITS, to_minor
 from materials.money_fields import MoneyField
 from repairs.logbook.entry import CostEntry, LabourEntry
 from repairs.models import CostLine
@@ -88,7 +88,7 @@ class LabourForm(BlockForm):
 
 
 class CostForm(BlockForm):
-    silent = ("kind", "currency")
+    silent = ("kind", "paid_in")
 
     kind = forms.ChoiceField(label="What for", choices=KINDS, required=False)
     description = forms.CharField(label="In words", required=False, max_length=200)
@@ -96,12 +96,34 @@ class CostForm(BlockForm):
     invoiced_on = day("Date of the invoice")
     supplier = forms.CharField(label="From whom", required=False, max_length=200)
     invoice = forms.CharField(label="Invoice number", required=False, max_length=80)
+    paid_in = forms.CharField(
+        label="Currency, if another", required=False, max_length=3,
+        widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off"}),
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.home = self.currency
+        if (other := self.typed("paid_in").upper()) in MINOR_DIGITS:
+            self.currency = other
+            amount: Any = self.fields["amount"]
+            amount.set_currency(other)
+            self._show_units()
 
     def counts(self) -> bool:
         return self.says_something()
 
     def more_open(self) -> bool:
-        return self.needs_attention("invoiced_on", "supplier", "invoice")
+        return self.needs_attention("invoiced_on", "supplier", "invoice", "paid_in")
+
+    def clean_paid_in(self) -> str:
+        currency: str = self.cleaned_data["paid_in"].upper()
+        if currency and currency not in MINOR_DIGITS:
+            raise ValidationError(
+                "Use the three letters of the currency, such as GBP, EUR or USD.",
+                code="unknown-currency",
+            )
+        return currency
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data

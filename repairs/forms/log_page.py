@@ -9,15 +9,18 @@ from uuid import UUID, uuid4
 
 from django.http import QueryDict
 
+from repairs.due.pace import is_temporary
 from repairs.logbook.drafts import read_key
-from repairs.models import Draft
+from repairs.models import Draft, Repair
 
 from .log_base import BlockForm
 from .log_batch import BatchForm
 from .log_known import Known
 from .log_money import CostForm, LabourForm
 from .log_photographs import MOMENTS, NewPhotographs, rows_for_new
+from .log_rates import RatesForm
 from .log_stage import StageForm
+from .log_times import read_day
 from .log_typed import USUAL_STAGES, batch_numbers, line_numbers, stage_numbers
 from .log_what import NewDefectForm, RepairForm
 
@@ -68,16 +71,22 @@ class LogPage:
         self.reasons: BlockForm | None = None
         if typed.get("member") and self.member is None:
             self.say("That member is not in your records. Choose it again.")
+        if typed.get("continues") and known.continues is None:
+            self.say(
+                "The repair that this adds to is no longer in work. Copy what you need, and log "
+                "it as a repair of its own."
+            )
 
     def _set_out_blocks(self) -> None:
         self.repair = RepairForm(self.typed, known=self.known, **self._with())
         self.new_defect = NewDefectForm(self.typed, prefix="new-defect", **self._with())
         self.stages = [
             self._stage(number, str(place))
-            for place, number in enumerate(stage_numbers(self.typed), start=1)
+            for place, number in enumerate(stage_numbers(self.typed), start=self.first_number())
         ]
         self.labour: list[LabourForm] = self._lines(LabourForm, "labour")
         self.costs: list[CostForm] = self._lines(CostForm, "cost")
+        self.rates = self._rates()
 
     def _with(self) -> dict[str, Any]:
         known = self.known
@@ -88,6 +97,7 @@ class LogPage:
             self.typed,
             prefix=f"stage-{number}",
             number=place,
+            first=place == str(self.first_number()),
             mixed_lately=self.known.mixed_lately,
             **self._with(),
         )
@@ -123,11 +133,59 @@ class LogPage:
             for number in line_numbers(self.typed, kind)
         ]
 
+    @property
+    def goes_on(self) -> Repair | None:
+        return self.known.continues
+
+    @property
+    def temporary(self) -> bool:
+        return self.goes_on is not None and is_temporary(self.goes_on)
+
+    @property
+    def may_be_temporary(self) -> bool:
+        return self.goes_on is None or self.temporary
+
+    def first_number(self) -> int:
+        """The number of the first stage that is asked: those in the record come before it."""
+        before = self.known.continues
+        return (
+            1 + max((stage.position for stage in before.stages.all()), default=0) if before else 1
+        )
+
     def costs_open(self) -> bool:
         return self.repair.more_open() or any(line.counts() or line.errors for line in self.costs)
 
-    def next_look(self) -> str:
-        return self.known.next_look(bool(self.repair.typed("temporary")))
+    def next_looks(self) -> tuple[str, str]:
+        """The day by the rules, counted from the last day that is typed: of a lasting repair, and
+        of a temporary one."""
+        if self.goes_on and self.goes_on.kind == Repair.Kind.REPAINT:
+            return "", ""
+        typed = [day for stage in self.stages if (day := read_day(stage.typed("on")))]
+        today = self.known.today
+        return self.known.next_looks(min(max(typed, default=today), today))
+
+    def _rates(self) -> RatesForm:
+        known, chosen = self.known, [batch.typed("lot") for batch in self.batches()]
+        offers = known.stock.offers if known.foreign else {}
+        paid_in = {value: offer.currencies & known.foreign for value, offer in offers.items()}
+        costs = {line.currency for line in self.costs if line.counts()} - {known.currency}
+        needed = costs.union(*(paid_in.get(value, set()) for value in chosen))
+        currencies = known.foreign | needed
+        return RatesForm(
+            self.typed,
+            currencies=currencies,
+            needed=needed,
+            lots={
+                currency: [value for value, money in paid_in.items() if currency in money]
+                for currency in currencies
+            },
+            last={currency: known.last_rate(currency) for currency in currencies},
+            **self._with(),
+        )
+
+    def batches(self) -> Iterable[BatchForm]:
+        for stage in self.stages:
+            yield from stage.batches
 
     moments = MOMENTS
 
@@ -172,6 +230,7 @@ class LogPage:
             yield from stage.batches
         yield from self.labour
         yield from self.costs
+        yield self.rates
 
     def has_errors(self) -> bool:
         return bool(self.messages or self.photograph_errors) or any(

@@ -119,7 +119,9 @@ def show_remarks(
 
 def _attach(page: LogPage, placed: Placed, one: PlacedRemark, shown: ShownRemark) -> None:
     where, code = one.where, one.remark.code
-    if where.stage is None:
+    if where.stage is None and code in page.rates.fields:
+        page.rates.attach(code, shown)
+    elif where.stage is None:
         name = _field(page.repair, code, "")
         if not name or (name == "relation" and not page.repair.earlier):
             page.remarks.append(shown)

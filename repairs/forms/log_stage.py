@@ -64,10 +64,15 @@ class StageForm(BlockForm):
     notes = note("Notes on this stage")
 
     def __init__(
-        self, *args: Any, mixed_lately: Mapping[str, Batch], number: str = "1", **kwargs: Any
+        self,
+        *args: Any,
+        mixed_lately: Mapping[str, Batch],
+        number: str = "1",
+        first: bool = False,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.number, self.mixed_lately = number, mixed_lately
+        self.number, self.first, self.mixed_lately = number, first, mixed_lately
         earlier: Any = self.fields["earlier"]
         earlier.choices = [("", "None"), *((pk, _words(one)) for pk, one in mixed_lately.items())]
         self.batches: list[BatchForm] = []
@@ -87,7 +92,7 @@ class StageForm(BlockForm):
     def is_open(self) -> bool:
         """The first one, one that holds something or was just added, and one with an error."""
         wrong = bool(self.errors) or any(batch.errors for batch in self.batches)
-        return self.number == "1" or not self.typed("kind") or wrong or self.counts()
+        return self.first or not self.typed("kind") or wrong or self.counts()
 
     def takes_a_layer(self) -> bool:
         """Whether the thickness is asked first rather than folded away."""
@@ -98,7 +103,7 @@ class StageForm(BlockForm):
 
     def weather_open(self) -> bool:
         """Asked once, in the first stage; in the others it is folded away until it is needed."""
-        return self.number == "1" or self.needs_attention(*WEATHER)
+        return self.first or self.needs_attention(*WEATHER)
 
     def more_open(self) -> bool:
         names = MORE if self.takes_a_layer() else (*MORE, "thickness")

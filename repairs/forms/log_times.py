@@ -18,6 +18,14 @@ AGAIN_CHOICES = [
 ]
 
 
+def read_day(text: str) -> date | None:
+    """A day as a browser sends it; None for what is none."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
 def checked_day(day: date, today: date, what: str = "That day") -> date:
     """A day on which work can have been done and be remembered."""
     if day > today:

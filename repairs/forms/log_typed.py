@@ -70,6 +70,21 @@ def fresh(at: datetime, done_by: str) -> QueryDict:
     return typed
 
 
+def going_on(at: datetime, done_by: str, repair: Repair) -> QueryDict:
+    """A page for what comes after the stages of a repair in work."""
+    typed = fresh(at, done_by)
+    for number in stage_numbers(typed):
+        drop(typed, f"stage-{number}")
+    typed["member"], typed["continues"] = str(repair.member_id), str(repair.pk)
+    done = [stage.kind for stage in repair.stages.all()]
+    usual = USUAL_STAGES[repair.kind]
+    last = max((usual.index(kind) for kind in done if kind in usual), default=-1)
+    for kind in usual[last + 1 :] or ("",):
+        add_stage(typed, kind)
+    typed["stage-0-on"] = f"{at:%Y-%m-%d}"
+    return typed
+
+
 def take_member(typed: QueryDict, number: int, defects: list[Defect]) -> None:
     """Choose the member; its one open defect, or the one asked for, is taken up with it."""
     typed["member"] = str(number)

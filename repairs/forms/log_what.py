@@ -72,6 +72,12 @@ class RepairForm(BlockForm):
         super().__init__(*args, **kwargs)
         self.member, self.earlier, self.today = known.member, known.earlier, known.today
         self.open_defects = {str(defect.pk): defect for defect in known.defects}
+        self.continues = known.continues
+        if self.continues is not None:
+            # What the repair is, stays as it was recorded on the first day.
+            for name in ("kind", "zone", "defects", "relation", "temporary"):
+                del self.fields[name]
+            return
         relation: Any = self.fields["relation"]
         relation.choices = list(self._relations(known.zone))
         defects: Any = self.fields["defects"]
@@ -113,9 +119,13 @@ class RepairForm(BlockForm):
         return cautions_for(load_bearing=known, **asked)
 
     def asks_engineer(self) -> bool:
+        if self.continues is not None and self.continues.engineer_note:
+            return self.needs_attention("engineer_note")
         return self.carries_load() or self.needs_attention("engineer_note")
 
     def asks_lead(self) -> bool:
+        if self.continues is not None and self.continues.lead_note:
+            return self.needs_attention("lead_note")
         return self.may_hold_lead() or self.needs_attention("lead_note")
 
     def more_open(self) -> bool:

@@ -17,13 +17,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from properties.access import find_defect
+from repairs.access import find_repair
 from repairs.forms import log_acts, log_photographs
 from repairs.forms.log_entry import Placed, assemble
-from repairs.forms.log_known import Known
+from repairs.forms.log_known import LONGEST_NUMBER, Known
 from repairs.forms.log_members import members_lately, members_matching
 from repairs.forms.log_page import LogPage
 from repairs.forms.log_remarks import reasons_in, show_remarks
-from repairs.forms.log_typed import as_sent, fresh
+from repairs.forms.log_typed import as_sent, fresh, going_on
 from repairs.logbook import drafts
 from repairs.logbook.log import ReasonsNeeded, Refused, judge, log_repair
 from repairs.models import Draft, Repair
@@ -41,6 +42,14 @@ def repair_log(request: HttpRequest) -> HttpResponse:
         return _sent(request, user, at)
     if "draft" in request.GET:
         return _show(request, _draft_opened(user, at, request.GET["draft"]))
+    number = request.GET.get("repair", "")
+    if number.isdecimal() and len(number) <= LONGEST_NUMBER:
+        repair = find_repair(user, int(number))
+        if repair.state == Repair.State.IN_WORK:
+            return _show(request, _going_on(user, at, repair))
+        state = repair.get_state_display().lower()
+        messages.error(request, f"This repair is {state}: stages are added to one in work.")
+        return redirect(repair)
     return _show(request, _opened(request, user, at))
 
 
@@ -50,7 +59,23 @@ def _draft_opened(user: User, at: datetime, text: str) -> LogPage:
     if draft is None:
         raise Http404("There is no such draft of yours.")
     typed = drafts.typed_in(draft)
-    return LogPage(typed, Known(user, at, typed.get("member", "")), draft=draft)
+    return LogPage(typed, _known(user, at, typed), draft=draft)
+
+
+def _known(user: User, at: datetime, typed: QueryDict) -> Known:
+    return Known(user, at, typed.get("member", ""), typed.get("continues", ""))
+
+
+def _going_on(user: User, at: datetime, repair: Repair) -> LogPage:
+    zone = repair.member.building.property.zone
+    typed = going_on(at.astimezone(zone), _name(user), repair)
+    known = _known(user, at, typed)
+    log_acts.offer_last_rate(typed, known)
+    return LogPage(typed, known)
+
+
+def _name(user: User) -> str:
+    return user.get_full_name() or user.get_username()
 
 
 def _opened(request: HttpRequest, user: User, at: datetime) -> LogPage:
@@ -61,7 +86,7 @@ def _opened(request: HttpRequest, user: User, at: datetime) -> LogPage:
     known = Known(user, at, member)
     if member and known.member is None:
         raise Http404("There is no such member in your records.")
-    typed = fresh(at, user.get_full_name() or user.get_username())
+    typed = fresh(at, _name(user))
     log_acts.take(typed, known, defect)
     return LogPage(typed, known)
 
@@ -81,7 +106,7 @@ def _sent(request: HttpRequest, user: User, at: datetime) -> HttpResponse:
         known = Known(user, at, typed.get("take", ""))
         log_acts.take(typed, known)
     else:
-        known = Known(user, at, typed.get("member", ""))
+        known = _known(user, at, typed)
     if act in ("save", "check"):
         return _save(request, LogPage(typed, known, draft=draft, quiet=False), wrong, act)
     if act == "draft":
