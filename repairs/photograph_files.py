@@ -10,7 +10,7 @@ from typing import IO, TYPE_CHECKING
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
-from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
+from PIL import ExifTags, Image, ImageFile, ImageOps, UnidentifiedImageError
 
 if TYPE_CHECKING:
     from django.core.files.uploadedfile import UploadedFile
@@ -86,6 +86,8 @@ def _unreadable(name: str, data: bytes) -> ValidationError:
 
 
 def _re_encoded(data: bytes) -> bytes:
+    # WeasyPrint, once loaded, has every picture of the process read even if half of it is missing.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     with Image.open(io.BytesIO(data), formats=READABLE) as probe:
         if probe.width * probe.height > MOST_PIXELS:
             raise _TooManyPixels

@@ -133,6 +133,7 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "repair-finish": Address(WORKERS, of("repair")),
     "repair-withdraw": Address(MANAGERS, of("repair")),
     "repair-release": Address(WORKERS, {"pk": "repair", "remark_pk": "remark"}),
+    "draft-list": Address(WORKERS),
     "draft-throw-away": Address(WORKERS, {"key": "draft"}, only_post=True, own=CREW),
     "photograph-file": Address(ALL, of("photograph"), ("", "size=small")),
     "draft-photograph-file": Address(ALL, of("held"), ("", "size=small"), own=CREW),

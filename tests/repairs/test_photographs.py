@@ -97,6 +97,12 @@ def test_half_a_photograph_is_refused():
     assert "is not a photograph" in refusal(out.getvalue()[: out.tell() // 2])
 
 
+def test_half_a_photograph_is_refused_also_after_a_document_was_made():
+    import weasyprint  # noqa: F401
+
+    assert "is not a photograph" in refusal(picture((900, 700))[:-600])
+
+
 def test_a_heic_photograph_is_refused_with_what_to_do():
     assert "Set the camera to JPEG" in refusal(b"\0\0\0\x18ftypheic" + b"\0" * 100, "IMG.HEIC")
 
