@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 import django_filters as filters
@@ -9,7 +11,7 @@ import django_tables2 as tables
 from django import forms
 from django.db.models import Q, QuerySet
 
-from materials.money import show_money
+from materials.money import from_minor, show_money
 from properties.access import properties_for
 from properties.models import Building, Property
 from repairs.models import CostLine
@@ -53,6 +55,13 @@ class CostLineTable(tables.Table):
     description = tables.Column(default="", attrs={"td": {"class": "fine"}})
     supplier = tables.Column(default="", attrs={"td": {"class": "fine wide-only"}})
     amount = tables.Column("Amount", accessor="amount_minor", attrs=NUMBER)
+    # Only in the files: figures and days that a bookkeeper adds up by.
+    currency = tables.Column(visible=False)
+    worked_on = tables.Column("Day of the work", visible=False, default="")
+    invoiced_on = tables.Column("Day of the invoice", visible=False, default="")
+    paid_on = tables.Column("Day of payment", visible=False, default="")
+    entered_at = tables.Column("Entered", visible=False)
+    invoice = tables.Column("Invoice number", visible=False, default="")
 
     class Meta:
         model = CostLine
@@ -65,6 +74,12 @@ class CostLineTable(tables.Table):
             "description",
             "supplier",
             "amount",
+            "currency",
+            "worked_on",
+            "invoiced_on",
+            "paid_on",
+            "entered_at",
+            "invoice",
         )
         order_by = "-counts_on"
         row_attrs = {"class": lambda record: "struck" if record.is_taken_back else ""}
@@ -79,8 +94,20 @@ class CostLineTable(tables.Table):
     def render_amount(self, value: int, record: CostLine) -> str:
         return show_money(value, record.currency)
 
-    def value_amount(self, value: int, record: CostLine) -> str:
-        return show_money(value, record.currency)
+    def value_amount(self, value: int, record: CostLine) -> Decimal:
+        return from_minor(value, record.currency)
+
+    def value_worked_on(self, value: date) -> str:
+        return value.isoformat()
+
+    def value_invoiced_on(self, value: date) -> str:
+        return value.isoformat()
+
+    def value_paid_on(self, value: date) -> str:
+        return value.isoformat()
+
+    def value_entered_at(self, value: datetime) -> str:
+        return value.isoformat(timespec="minutes")
 
 
 class BuildingCostFilter(filters.FilterSet):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from datetime import date
 from io import BytesIO
 
@@ -253,6 +255,22 @@ def test_the_lines_behind_a_figure_can_be_had_as_a_file(manager) -> None:
     answer = manager.get(reverse("cost-line-list"), {"_export": "csv"})
 
     assert "Tower hire" in answer.content.decode()
+
+
+def test_the_file_of_the_lines_can_be_added_up_and_holds_every_day(manager) -> None:
+    CostLineFactory(
+        kind="credit", amount_minor=-123456, invoiced_on=date(2026, 5, 9), invoice="R 7"
+    )
+
+    answer = manager.get(reverse("cost-line-list"), {"_export": "csv"})
+    page = manager.get(reverse("cost-line-list")).content.decode()
+
+    (line,) = csv.DictReader(io.StringIO(answer.content.decode()))
+    assert (line["Amount"], line["Currency"], line["Day of the work"]) == (
+        "-1234.56", "GBP", "2026-05-04",
+    )  # fmt: skip
+    assert (line["Day of the invoice"], line["Invoice number"]) == ("2026-05-09", "R 7")
+    assert "Day of the work" not in page
 
 
 def test_a_cost_tied_to_a_repair_carries_its_member_and_cause(manager) -> None:
