@@ -69,6 +69,7 @@ class StageStory:
     remarks: tuple[KeptRemark, ...]
     state: str
     word: str
+    when: str
 
     @property
     def has_weather(self) -> bool:
@@ -179,7 +180,18 @@ class _Teller:
             ),
             state=state,
             word=word,
+            when=self._span(stage),
         )
+
+    def _span(self, stage: Stage) -> str:
+        """'11 October 2025, 09:00 to 10:30', the day said once where it is the same."""
+        began = stage.began_at.astimezone(self.zone)
+        words = f"{began:%-d %B %Y, %H:%M}"
+        if stage.ended_at is None:
+            return words
+        ended = stage.ended_at.astimezone(self.zone)
+        same = ended.date() == began.date()
+        return f"{words} to {ended:%H:%M}" if same else f"{words} to {ended:%-d %B %Y, %H:%M}"
 
     def _cure(self, stage: Stage) -> tuple[str, str]:
         """The mark and words of a stage's cure; none for a stage that needs no cure."""
