@@ -9,11 +9,11 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 APPS = {"materials", "properties", "repairs", "config", "tests"}
-QUANTITIES = {"config.quantities", "config.quantity_fields"}
+FIELDS = {"config.day_field", "config.quantities", "config.quantity_fields"}
 MAY_IMPORT = {
-    "materials": QUANTITIES,
-    "properties": QUANTITIES,
-    "repairs": {"materials", "properties", *QUANTITIES},
+    "materials": FIELDS,
+    "properties": FIELDS,
+    "repairs": {"materials", "properties", *FIELDS},
     "config": set(),
 }
 

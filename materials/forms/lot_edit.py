@@ -9,11 +9,12 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from config.day_field import DayField
 from materials.models import Lot
 from materials.money import from_minor, to_minor
 from materials.money_fields import MoneyField
 
-from .records import CurrencyField, DayField, StoresForm, sensible_day
+from .records import CurrencyField, StoresForm, sensible_day
 
 
 class LotEditForm(StoresForm, forms.ModelForm):

@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from config.day_field import DayField
 from config.quantities import UnitSystem
 from materials.amounts import Amount
 from materials.models import Kit, Lot, Product
@@ -17,7 +18,7 @@ from materials.money_fields import MoneyField
 from materials.packs import contents_in_words, in_one_pack, is_complete, unit_of
 from materials.receive import Delivery, NumberedPart, already_received
 
-from .records import AmountField, CurrencyField, DayField, StoresForm, sensible_day
+from .records import AmountField, CurrencyField, StoresForm, sensible_day
 
 A_ALONE, B_ALONE, LOOSE = "a", "b", "one"
 MOST_PACKS = Decimal(10000)

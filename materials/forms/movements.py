@@ -9,10 +9,11 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from config.day_field import DayField
 from materials.amounts import Amount
 from materials.models import Lot
 
-from .records import AmountField, DayField, StoresForm, sensible_day
+from .records import AmountField, StoresForm, sensible_day
 
 NONE_LEFT = Amount()
 EMPTY_WORDS = {"0", "0 g", "0 ml", "0g", "0ml", "0 kg", "0 oz", "none", "nothing", "empty"}

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.forms.boundfield import BoundField
 
+from config.day_field import DayField
 from config.quantities import Quantity
 from config.quantity_fields import QuantityField
 from materials.models import Kit, Product, SheetRevision
@@ -19,7 +20,7 @@ from materials.money import from_minor, to_minor
 from materials.money_fields import MoneyField
 from materials.sheet_figures import FIGURES, GROUPS, TWO_PARTS_ONLY, Figure
 
-from .records import CurrencyField, DayField, StoresForm, sensible_day
+from .records import CurrencyField, StoresForm, sensible_day
 
 
 class ProductForm(StoresForm, forms.ModelForm):

@@ -13,21 +13,9 @@ from config.quantity_fields import apply_units
 from materials.amounts import Amount, parse_amount, show_amount
 from materials.money import CurrencyError, minor_digits
 
-DAY_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d, %Y"]
 # Older goods than these do not stand in anybody's stores; nothing keeps for longer.
 EARLIEST = date(1970, 1, 1)
 MOST_YEARS_AHEAD = 50
-
-
-class DayField(forms.DateField):
-    """A day, picked or typed. 5/3/2026 is not taken: half the world reads it as 3 May."""
-
-    widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-
-    def __init__(self, **kwargs: Any) -> None:
-        messages = {"invalid": "Type the day like 3 May 2026 or 2026-05-03."}
-        messages.update(kwargs.pop("error_messages", {}))
-        super().__init__(input_formats=DAY_FORMATS, error_messages=messages, **kwargs)
 
 
 class AmountField(forms.CharField):

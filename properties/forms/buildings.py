@@ -7,11 +7,12 @@ from decimal import Decimal
 
 from django import forms
 
+from config.day_field import DayField
 from config.quantities import Quantity
 from config.quantity_fields import QuantityField
 from properties.models import Building, Elevation
 
-from .records import DayField, RecordForm, not_after, year_not_after
+from .records import RecordForm, not_after, year_not_after
 
 
 class BuildingForm(RecordForm):

@@ -10,11 +10,12 @@ from zoneinfo import ZoneInfo
 from django import forms
 from django.core.exceptions import ValidationError
 
+from config.day_field import DayField
 from config.quantities import Quantity
 from config.quantity_fields import QuantityField
 from properties.models import Defect, MoistureReading
 
-from .records import DayField, RecordForm, not_after
+from .records import RecordForm, not_after
 
 LARGEST = Decimal(100_000)
 

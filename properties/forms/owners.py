@@ -8,9 +8,10 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from config.day_field import DayField
 from properties.models import Owner
 
-from .records import DayField, RecordForm
+from .records import RecordForm
 
 
 class OwnerForm(RecordForm):

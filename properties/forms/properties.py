@@ -8,10 +8,11 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from config.day_field import DayField
 from properties.models import Property
 
 from .owners import OwnerChoiceForm
-from .records import DayField, RecordForm, not_after
+from .records import RecordForm, not_after
 
 
 class PropertyForm(RecordForm):

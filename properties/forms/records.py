@@ -13,31 +13,11 @@ from django.db.models.fields import BLANK_CHOICE_DASH
 from config.quantities import UnitSystem
 from config.quantity_fields import apply_units
 
-DAY_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d, %Y"]
-EARLIEST = date(1600, 1, 1)
 FIGURE_MESSAGES = {
     "invalid": "Type a figure, such as 2.",
     "min_value": "Type %(limit_value)s or more.",
     "max_value": "Type %(limit_value)s or less.",
 }
-
-
-class DayField(forms.DateField):
-    """A day, picked or typed. 5/3/2026 is not taken: half the world reads it as 3 May."""
-
-    widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-
-    def __init__(self, **kwargs: Any) -> None:
-        messages = {"invalid": "Type the day like 3 May 2026 or 2026-05-03."}
-        super().__init__(input_formats=DAY_FORMATS, error_messages=messages, **kwargs)
-
-    def clean(self, value: Any) -> date | None:
-        day: date | None = super().clean(value)
-        if day is not None and day < EARLIEST:
-            raise ValidationError(
-                f"{day:%-d %B} {day.year} is too long ago; check the year.", code="too-early"
-            )
-        return day
 
 
 class RecordForm(forms.ModelForm):

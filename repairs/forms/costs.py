@@ -8,6 +8,7 @@ from typing import Any, cast
 
 from django import forms
 
+from config.day_field import DayField
 from materials.money import MINOR_DIGITS, to_minor
 from materials.money_fields import MoneyField
 from properties.forms.many import ManyOf
@@ -15,7 +16,6 @@ from properties.models import Building, Member, Property
 from repairs.costs.reports import Period
 from repairs.models import CostLine, Repair, SharedCost
 
-DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 EARLIEST = date(1800, 1, 1)
 LATEST = date(2100, 12, 31)
 
@@ -31,8 +31,8 @@ def in_reach(day: date | None) -> date | None:
 
 
 class PeriodForm(forms.Form):
-    first = forms.DateField(label="From", required=False, widget=DAY)
-    last = forms.DateField(label="To", required=False, widget=DAY)
+    first = DayField(label="From", required=False)
+    last = DayField(label="To", required=False)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -69,9 +69,9 @@ class _MoneyForm(forms.Form):
         help_text="Only for a foreign currency: what one unit of it was worth that day.",
     )
     tax = MoneyField(label="Tax within it", required=False)
-    worked_on = forms.DateField(label="Day of the work", widget=DAY)
-    invoiced_on = forms.DateField(label="Day of the invoice", required=False, widget=DAY)
-    paid_on = forms.DateField(label="Day of payment", required=False, widget=DAY)
+    worked_on = DayField(label="Day of the work")
+    invoiced_on = DayField(label="Day of the invoice", required=False)
+    paid_on = DayField(label="Day of payment", required=False)
     supplier = forms.CharField(max_length=200, required=False)
     invoice = forms.CharField(label="Invoice number", max_length=80, required=False)
     borne_by = forms.ChoiceField(choices=CostLine.Bearer.choices, initial=CostLine.Bearer.OWNER)
@@ -243,9 +243,7 @@ class SharedCostForm(_MoneyForm):
 
 class TakeBackForm(forms.Form):
     reason = forms.CharField(max_length=180, help_text="Such as 'entered twice'.")
-    on = forms.DateField(
-        label="Day", widget=DAY, help_text="The reversing line counts on this day."
-    )
+    on = DayField(label="Day", help_text="The reversing line counts on this day.")
 
     def clean_on(self) -> date | None:
         return in_reach(self.cleaned_data["on"])

@@ -1,25 +1,13 @@
-"""Days as people type them, and the limits of a day that can be meant."""
+"""The limits of a day that can be meant."""
 
 from __future__ import annotations
 
 from datetime import date
-from typing import Any
 
-from django import forms
 from django.core.exceptions import ValidationError
 
 EARLIEST = date(1900, 1, 1)
 MOST_YEARS_AHEAD = 60
-
-
-class DayField(forms.DateField):
-    """A day; the picker of the browser, or typed like 3 May 2026."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-        kwargs.setdefault("input_formats", ["%Y-%m-%d", "%d %B %Y", "%d %b %Y"])
-        kwargs.setdefault("error_messages", {"invalid": "Type the day like 3 May 2026."})
-        super().__init__(**kwargs)
 
 
 def in_words(day: date) -> str:

@@ -8,8 +8,9 @@ from typing import Any
 from django import forms
 from django.contrib.auth.models import User
 
+from config.day_field import DayField
 from properties.models import Member
-from repairs.forms.days import DayField, in_words, refuse_absurd, refuse_past
+from repairs.forms.days import in_words, refuse_absurd, refuse_past
 from repairs.forms.inspections import PersonChoice, people
 from repairs.models import DueDate, MemberInterval, Repair
 from repairs.models.due_dates import DueKind

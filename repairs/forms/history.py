@@ -8,8 +8,8 @@ from typing import Any
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 
+from config.day_field import DayField
 from properties.models import Member, Property
-from repairs.forms.days import DayField
 from repairs.history.entries import SUBJECT_CHOICES
 
 OUT_OF_REACH = "Type a day between the years 1000 and 2300."

@@ -10,13 +10,14 @@ from django import forms
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 
+from config.day_field import DayField
 from config.quantities import Quantity, UnitSystem, usual_unit
 from config.quantity_fields import QuantityField, apply_units
 from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
 from properties.models import Defect, MoistureReading
 from properties.models.members import YesNoUnknown, Zone
 from repairs.due.schedule import worked_on
-from repairs.forms.days import DayField, in_words, refuse_absurd, refuse_future
+from repairs.forms.days import in_words, refuse_absurd, refuse_future
 from repairs.looks.ratings import NAMES, NOT_APPLICABLE, NOT_RECORDED, STANDARDS, rating_choices
 from repairs.looks.subject import LookSubject
 from repairs.models import DueDate, Inspection

@@ -5,11 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.forms.utils import ErrorDict
 from django.http import QueryDict
 
-from config.quantities import Quantity, UnitSystem, usual_unit
+from config.day_field import DayField
+from config.quantities import Quantity, QuantityError, UnitSystem, usual_unit
 from config.quantity_fields import QuantityField, apply_units
+from materials.amounts import Amount, parse_amount
 
 LONG_NOTE = 5000
 
@@ -91,13 +94,8 @@ def percent(label: str, most: int = 100, **kwargs: Any) -> forms.DecimalField:
     return field
 
 
-def day(label: str, **kwargs: Any) -> forms.DateField:
-    return forms.DateField(
-        label=label, required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        input_formats=["%Y-%m-%d", "%d %B %Y", "%d %b %Y"],
-        error_messages={"invalid": "Type the date like 3 May 2026."}, **kwargs,
-    )  # fmt: skip
+def day(label: str, **kwargs: Any) -> DayField:
+    return DayField(label=label, required=False, **kwargs)
 
 
 def time_of_day(label: str, **kwargs: Any) -> forms.TimeField:
@@ -113,3 +111,20 @@ def note(label: str, rows: int = 2, **kwargs: Any) -> forms.CharField:
         label=label, required=False, max_length=LONG_NOTE,
         widget=forms.Textarea(attrs={"rows": rows}), **kwargs,
     )  # fmt: skip
+
+
+def amount_text(label: str, example: str = "", **kwargs: Any) -> forms.CharField:
+    attrs = {"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
+    if example:
+        attrs["placeholder"] = example
+    return forms.CharField(
+        label=label, required=False, max_length=120, widget=forms.TextInput(attrs=attrs), **kwargs
+    )
+
+
+def read_amount(text: str, system: UnitSystem | str) -> Amount:
+    """An amount as people say it, or what is wrong with it as the form's own error."""
+    try:
+        return parse_amount(text, system)
+    except QuantityError as error:
+        raise ValidationError(str(error), code=error.code) from error

@@ -7,7 +7,8 @@ from typing import Any
 
 from django import forms
 
-from properties.forms.records import DayField, not_after
+from config.day_field import DayField
+from properties.forms.records import not_after
 
 
 class TakeOutForm(forms.Form):

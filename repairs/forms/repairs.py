@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from django import forms
 from django.utils import timezone
 
+from config.day_field import DayField
 from repairs.models import Repair, SignOff
 
 
@@ -64,14 +65,13 @@ class ReleaseForm(forms.Form):
 class FinishForm(forms.Form):
     """`ended_at` is typed and shown in the property's time zone."""
 
-    ended_on = forms.DateField(label="Day it was finished", widget=day_input())
+    ended_on = DayField(label="Day it was finished")
     ended_time = forms.TimeField(
         label="Time", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
     )
-    next_look_on = forms.DateField(
+    next_look_on = DayField(
         label="Next look on",
         required=False,
-        widget=day_input(),
         help_text="Leave it empty for the day that the rules set.",
     )
 

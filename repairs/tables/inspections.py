@@ -11,10 +11,11 @@ from django.contrib.auth.models import User
 from django.db.models import Q
 from django.utils.html import format_html
 
+from config.day_field import DayField
 from properties.access import properties_for
 from properties.models import Property
 from repairs.due.words import state_of
-from repairs.forms.days import DayField, refuse_absurd
+from repairs.forms.days import refuse_absurd
 from repairs.forms.inspections import PersonChoice, people
 from repairs.models import DueDate, Inspection
 from repairs.models.due_dates import DueDateQuerySet, DueKind

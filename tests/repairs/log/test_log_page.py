@@ -175,7 +175,7 @@ def test_an_unknown_button_changes_nothing(page):
         ("stage-0-at", "11:00", "It was mixed before the stage began"),
         ("stage-0-on", "1825-05-06", "1825 is too long ago"),
         ("stage-0-on", "2225-05-06", "still to come (6 May 2225)"),
-        ("stage-0-on", "yesterday", "Type the date like 3 May 2026"),
+        ("stage-0-on", "yesterday", "Type the day like 3 May 2026"),
         ("stage-0-thickness", "1/0", "cannot be 0 under the line"),
         ("stage-0-thickness", "0 mm", "thicker than nothing"),
         ("stage-0-humidity_pct", "120", "less than or equal to 100"),
