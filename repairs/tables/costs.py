@@ -26,10 +26,11 @@ class BuildingCostTable(tables.Table):
     year_built = tables.Column("Built", accessor="year_in_words", order_by="year_built")
     lines = tables.Column("Cost lines", accessor="line_count", attrs=NUMBER)
     cost = tables.Column("Lifetime cost", accessor="cost_minor", attrs=NUMBER)
+    currency = tables.Column(accessor="property__currency", visible=False)
 
     class Meta:
         model = Building
-        fields = ("name", "property", "year_built", "lines", "cost")
+        fields = ("name", "property", "year_built", "lines", "cost", "currency")
         empty_text = (
             "No building has a cost yet. Costs come from logged repairs, or are added by hand "
             "on a building's page."
@@ -38,8 +39,8 @@ class BuildingCostTable(tables.Table):
     def render_cost(self, value: int, record: Building) -> str:
         return show_money(value, record.property.currency)
 
-    def value_cost(self, value: int, record: Building) -> str:
-        return show_money(value, record.property.currency)
+    def value_cost(self, value: int, record: Building) -> Decimal:
+        return from_minor(value, record.property.currency)
 
 
 class CostLineTable(tables.Table):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 import django_filters
@@ -12,7 +13,7 @@ from django.template.loader import render_to_string
 from django.utils.formats import date_format
 from django.utils.safestring import SafeString
 
-from materials.money import show_money
+from materials.money import from_minor, show_money
 from properties.access import properties_for
 from properties.models import Property
 from repairs.forms.repairs import day_input
@@ -62,11 +63,12 @@ class RepairTable(tables.Table):
         attrs={"td": {"class": "num"}},
         default="Not recorded",
     )
+    currency = tables.Column(accessor="member__building__property__currency", visible=False)
 
     class Meta:
         template_name = "_table.html"
         fields = ()
-        sequence = ("member", "place", "kind", "zone", "began_at", "state", "cost")
+        sequence = ("member", "place", "kind", "zone", "began_at", "state", "cost", "currency")
         order_by = "-began_at"
         empty_text = (
             "No repair fits. When repairs are logged they stand here, the newest first; "
@@ -93,6 +95,9 @@ class RepairTable(tables.Table):
 
     def render_cost(self, record: Repair, value: int) -> str:
         return show_money(value, record.member.building.property.currency)
+
+    def value_cost(self, record: Repair, value: int) -> Decimal:
+        return from_minor(value, record.member.building.property.currency)
 
 
 class RepairFilter(django_filters.FilterSet):

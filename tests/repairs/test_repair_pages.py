@@ -1,3 +1,5 @@
+import csv
+import io
 import re
 from dataclasses import replace
 from datetime import date, timedelta
@@ -140,6 +142,17 @@ def test_the_list_can_be_taken_away(client, manager, kind, tmp_path):
     path = tmp_path / "repairs.xlsx"
     path.write_bytes(response.content)
     assert load_workbook(path).active["A2"].value == "'=cmd()"
+
+
+def test_the_file_holds_costs_that_can_be_added_up(client, manager):
+    repair = RepairFactory()
+    CostLineFactory(
+        building=repair.member.building, member=repair.member, repair=repair, amount_minor=123456
+    )
+    path = reverse("repair-list")
+    (line,) = csv.DictReader(io.StringIO(client.get(path, {"_export": "csv"}).content.decode()))
+    assert (line["Cost"], line["Currency"]) == ("1234.56", "GBP")
+    assert "GBP 1,234.56" in client.get(path).content.decode()
 
 
 # One repair
