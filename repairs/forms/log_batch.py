@@ -8,12 +8,11 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from config.quantities import QuantityError
-from materials.amounts import Amount, parse_amount
+from materials.amounts import Amount
 from materials.models import Lot, SheetRevision
 from repairs.logbook.entry import PartEntry
 
-from .log_base import BlockForm, note, percent, time_of_day
+from .log_base import BlockForm, amount_text, note, percent, read_amount, time_of_day
 from .log_lots import Choices, Offer, Stock
 from .log_parts import converted, kit_parts, one_part, two_parts
 from .log_stage import temperature
@@ -32,15 +31,6 @@ def lot_number(label: str, part: str) -> forms.CharField:
             attrs={"list": f"lots-{part}", "autocomplete": "off", "placeholder": "Lot number"}
         ),
     )  # fmt: skip
-
-
-def amount_text(label: str, example: str = "", **kwargs: Any) -> forms.CharField:
-    attrs = {"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
-    if example:
-        attrs["placeholder"] = example
-    return forms.CharField(
-        label=label, required=False, max_length=120, widget=forms.TextInput(attrs=attrs), **kwargs
-    )
 
 
 class BatchForm(BlockForm):
@@ -115,13 +105,7 @@ class BatchForm(BlockForm):
             raise ValidationError(
                 "Type how much was mixed, such as 100 g + 33 g or 1/2 kit.", code="no-amount"
             )
-        return self._read(text)
-
-    def _read(self, text: str) -> Amount:
-        try:
-            return parse_amount(text, self.system)
-        except QuantityError as error:
-            raise ValidationError(str(error), code=error.code) from error
+        return read_amount(text, self.system)
 
     def parts(self, sheet: SheetRevision) -> tuple[PartEntry, ...]:
         """What of each lot was mixed. Raises ValidationError with the field it is about."""
@@ -170,7 +154,7 @@ class BatchForm(BlockForm):
     def in_unit_of(self, lot: Lot, field: str, sheet: SheetRevision) -> Decimal:
         """What one of the smaller fields says, in the unit of a lot."""
         try:
-            amount = self._read(self.cleaned_data[field])
+            amount = read_amount(self.cleaned_data[field], self.system)
             if len(amount.parts) != 1:
                 raise ValidationError("Type one amount, such as 40 g.", code="one-amount")
             return converted(amount.parts[0], lot, sheet)

@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 
     from django.contrib.auth.models import User
 
-EARLIER_BATCHES_FROM = timedelta(days=3)
+# A page filled in a week late must still find what was mixed on that day.
+EARLIER_BATCHES_FROM = timedelta(days=14)
+MOST_EARLIER_BATCHES = 40
 # Of earlier repairs only the latest can be named; older ones stand in the member's history.
 EARLIER_SHOWN = 12
 LONGEST_NUMBER = 18
@@ -85,7 +87,9 @@ class Known:
     def mixed_lately(self) -> dict[str, Batch]:
         """Batches of the last days of which some is left over for another member."""
         batches = Batch.objects.left_over_since(self.at - EARLIER_BATCHES_FROM)
-        return {str(batch.pk): batch for batch in batches.select_related("sheet__product")}
+        placed = batches.select_related("sheet__product", "mixed_for__repair__member")
+        found = placed.order_by("-mixed_at").prefetch_related("parts__lot")
+        return {str(batch.pk): batch for batch in found[:MOST_EARLIER_BATCHES]}
 
     def read_for_booking(self) -> None:
         """What is wanted only when batches are judged and booked, not to show the page."""

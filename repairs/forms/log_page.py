@@ -98,6 +98,7 @@ class LogPage:
             prefix=f"stage-{number}",
             number=place,
             first=place == str(self.first_number()),
+            zone=self.known.zone,
             mixed_lately=self.known.mixed_lately,
             **self._with(),
         )

@@ -10,6 +10,7 @@ from django import forms
 from django.forms.boundfield import BoundField
 from django.http import QueryDict
 
+from config.quantity_tags import in_units
 from repairs.logbook.placed import PlacedRemark
 
 from .log_base import BlockForm
@@ -89,6 +90,8 @@ SWAPPED = "swapped"
 
 
 def _field(form: BlockForm, code: str, usual: str) -> str:
+    if code.startswith(("too-cold", "too-hot")) and form.typed("surface_c"):
+        return "surface_c"
     name = next((FIELDS[known] for known in FIELDS if code.startswith(known)), usual)
     return name if name in form.fields else usual
 
@@ -105,10 +108,10 @@ def show_remarks(
         shown = ShownRemark(
             key=one.key,
             level=one.remark.level,
-            found=one.remark.found,
-            limit=one.remark.limit,
+            found=in_units(one.remark.found, page.known.system),
+            limit=in_units(one.remark.limit, page.known.system),
             source=one.remark.source,
-            advice=one.remark.advice,
+            advice=in_units(one.remark.advice, page.known.system),
             reason_field=reasons[name] if name in reasons.fields else None,
         )
         _attach(page, placed, one, shown)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime, tzinfo
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
@@ -15,7 +16,15 @@ from config.quantities import Quantity
 from config.quantity_fields import QuantityField
 from repairs.models import Batch, Stage
 
-from .log_base import BlockForm, day, note, percent, time_of_day
+from .log_base import (
+    BlockForm,
+    amount_text,
+    day,
+    note,
+    percent,
+    read_amount,
+    time_of_day,
+)
 from .log_times import AGAIN_CHOICES, checked_day, day_of, instant
 
 if TYPE_CHECKING:
@@ -24,7 +33,7 @@ if TYPE_CHECKING:
 WASHED = [("", "Not recorded"), ("yes", "Yes"), ("no", "No")]
 WEATHER = ("air_c", "surface_c", "humidity_pct")
 MORE = (
-    "until", "moisture_pct", "washed_and_abraded", "earlier", "earlier_amount", "notes", "again",
+    "until", "moisture_pct", "washed_and_abraded", "notes", "again",
 )  # fmt: skip
 
 
@@ -56,11 +65,8 @@ class StageForm(BlockForm):
         label="Layer below washed and abraded first", choices=WASHED, required=False,
         widget=forms.RadioSelect,
     )  # fmt: skip
-    earlier = forms.ChoiceField(label="Some of an earlier batch", required=False)
-    earlier_amount = forms.DecimalField(
-        label="How much of it", required=False, min_value=0, max_digits=12, decimal_places=3,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-    )  # fmt: skip
+    earlier = forms.ChoiceField(label="Which batch", required=False)
+    earlier_amount = amount_text("How much of it", "40 g")
     notes = note("Notes on this stage")
 
     def __init__(
@@ -69,12 +75,14 @@ class StageForm(BlockForm):
         mixed_lately: Mapping[str, Batch],
         number: str = "1",
         first: bool = False,
+        zone: tzinfo = UTC,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.number, self.first, self.mixed_lately = number, first, mixed_lately
         earlier: Any = self.fields["earlier"]
-        earlier.choices = [("", "None"), *((pk, _words(one)) for pk, one in mixed_lately.items())]
+        offered = ((pk, _words(one, zone)) for pk, one in mixed_lately.items())
+        earlier.choices = [("", "None"), *offered]
         self.batches: list[BatchForm] = []
 
     @property
@@ -109,12 +117,28 @@ class StageForm(BlockForm):
         names = MORE if self.takes_a_layer() else (*MORE, "thickness")
         return self.needs_attention(*names)
 
+    def earlier_open(self) -> bool:
+        return self.needs_attention("earlier", "earlier_amount")
+
     def counts(self) -> bool:
         """A stage that only carries what was set out for it was not done."""
         return self.says_something() or any(batch.counts() for batch in self.batches)
 
     def clean_earlier(self) -> Batch | None:
         return self.mixed_lately.get(self.cleaned_data["earlier"])
+
+    def clean_earlier_amount(self) -> Decimal | None:
+        """In the unit in which the earlier batch was mixed."""
+        text, batch = self.cleaned_data["earlier_amount"], self.cleaned_data.get("earlier")
+        if not text or batch is None:
+            return None
+        amount, unit = read_amount(text, self.system), _unit_of(batch)
+        if len(amount.parts) != 1 or amount.parts[0].unit != unit:
+            raise ValidationError(
+                f"Type one amount in {unit}, as it was mixed, such as 40 {unit}.",
+                code="other-unit",
+            )
+        return amount.parts[0].value
 
     def clean_washed_and_abraded(self) -> bool | None:
         return {"yes": True, "no": False}.get(self.cleaned_data["washed_and_abraded"])
@@ -132,7 +156,8 @@ class StageForm(BlockForm):
         cleaned = super().clean() or self.cleaned_data
         if not cleaned.get("kind") and "kind" not in self.errors:
             self.add_error("kind", "Choose which stage this was.")
-        if bool(cleaned.get("earlier")) != bool(cleaned.get("earlier_amount")):
+        half = bool(self.typed("earlier")) != bool(self.typed("earlier_amount"))
+        if half:
             self.add_error(
                 "earlier_amount" if cleaned.get("earlier") else "earlier",
                 "Give both the earlier batch and how much of it went into this stage.",
@@ -140,9 +165,15 @@ class StageForm(BlockForm):
         return cleaned
 
 
-def _words(batch: Any) -> str:
-    left = batch.left_over_amount.normalize()
-    return f"{batch.sheet.product.name}, {batch.typed or 'batch'}: {left:f} left over"
+def _unit_of(batch: Batch) -> str:
+    return next((part.lot.unit for part in batch.parts.all()), "g")
+
+
+def _words(batch: Any, zone: tzinfo) -> str:
+    left = f"{batch.left_over_amount.normalize():f} {_unit_of(batch)} left over"
+    mixed = f"mixed {batch.mixed_at.astimezone(zone):%-d %b %H:%M}"
+    place = f" for {batch.mixed_for.repair.member.mark}" if batch.mixed_for else ""
+    return f"{left} of {batch.sheet.product.name}, {mixed}{place}"
 
 
 @dataclass(frozen=True)

@@ -52,7 +52,10 @@ class RepairForm(BlockForm):
         label="Temporary: holds until the lasting repair", required=False,
         help_text="It is then looked at every three months.",
     )  # fmt: skip
-    finished = forms.BooleanField(label="The repair is finished", required=False)
+    finished = forms.BooleanField(
+        label="The repair is finished", required=False,
+        help_text="Clear it if more stages follow on another day: go on with it then.",
+    )  # fmt: skip
     done_by = forms.CharField(label="Done by", required=False, max_length=200)
     borne_by = forms.ChoiceField(
         label="Who bears the cost", choices=CostLine.Bearer.choices, required=False

@@ -29,7 +29,7 @@ def too_cold(
             Remark(
                 "too-cold",
                 level,
-                f"{name} {degrees(reading)}.",
+                f"{name} {degrees(reading)}: too cold.",
                 f"{short(sheet.product)} from {degrees(limit)} up",
                 source,
                 "In the cold it cures late or not at all, and the surface may turn greasy. Warm "
@@ -53,7 +53,7 @@ def too_hot(
         Remark(
             "too-hot",
             "warning",
-            f"{name} {degrees(reading)}.",
+            f"{name} {degrees(reading)}: too hot.",
             f"{short(sheet.product)} up to {degrees(sheet.apply_max_c)}",
             sheet.source,
             "It goes off sooner, and warm wood breathes bubbles into it. Work in shade, and look "

@@ -67,3 +67,19 @@ def test_money_is_drawn_with_its_currency() -> None:
     assert drawn(source, minor=123450, currency="GBP") == "GBP 1,234.50"
     assert drawn(source, minor=None, currency="GBP") == "not recorded"
     assert drawn(source, minor=0, currency="GBP") == "GBP 0.00"
+
+
+@pytest.mark.parametrize(
+    ("metric", "us"),
+    [
+        ("Surface 5 °C: too cold.", "Surface 41 °F: too cold."),
+        ("at least 3 °C above, here 7.8 °C", "at least 5.4 °F above, here 46 °F"),
+        ("0.2 °C above the dew point of 4.8 °C (air 6 °C, 92 %)",
+         "0.4 °F above the dew point of 40.6 °F (air 42.8 °F, 92 %)"),
+        ("A layer of 12.7 mm.", "A layer of 1/2 in."),
+        ("A 33 g, lot 12 mm-4, −4 °C", "A 33 g, lot 12 mm-4, 24.8 °F"),
+    ],
+)  # fmt: skip
+def test_a_sentence_is_told_in_the_reader_s_units(metric, us):
+    assert drawn("{{ text|in_units:system }}", text=metric, system="us") == us
+    assert drawn("{{ text|in_units:system }}", text=metric, system="metric") == metric

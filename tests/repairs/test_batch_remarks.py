@@ -278,7 +278,7 @@ def test_too_hot_for_the_sheet(surface: str, found: list[str]) -> None:
 
 def test_the_air_stands_in_for_a_surface_not_read() -> None:
     remark = only(batch_remarks(mix(100, 33, surface_c=None, air_c=D(4))), "too-cold")
-    assert remark.found == "Air 4 °C."
+    assert remark.found == "Air 4 °C: too cold."
 
 
 def test_a_sheet_that_is_silent_on_cold_gives_a_note() -> None:

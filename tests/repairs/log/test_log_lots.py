@@ -64,7 +64,7 @@ def test_what_is_kept_of_a_batch_goes_into_the_next_member(page, sill, kit):
     page.post(LOG, typed(sill, kit, **{"stage-0-batch-0-left_over": "40 g"}))
     first = Batch.objects.get()
     other = MemberFactory(building=sill.building, elevation=sill.elevation)
-    assert "40 left over" in said(page.get(f"{LOG}?member={other.pk}"))
+    assert "40 g left over" in said(page.get(f"{LOG}?member={other.pk}"))
     none = dict.fromkeys((name for name in typed(sill, kit) if "batch" in name), "")
     taken = {"stage-0-at": "10:20", "stage-0-earlier": str(first.pk),
              "stage-0-earlier_amount": "40"}  # fmt: skip
