@@ -16,7 +16,7 @@ from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
 from properties.moisture import OVER_RANGE_PCT, CorrectedReading, correct
 
 from .members import Member, YesNoUnknown, Zone
-from .owners import Property
+from .owners import Property, on_one_of
 
 
 def _size(name: str) -> models.DecimalField:
@@ -48,7 +48,7 @@ class DefectQuerySet(models.QuerySet["Defect"]):
         )
 
     def within(self, properties: models.QuerySet[Property]) -> DefectQuerySet:
-        return self.filter(member__building__property__in=properties)
+        return self.filter(on_one_of(properties, "member__building__property"))
 
     def most_urgent_first(self) -> DefectQuerySet:
         return self.order_by(

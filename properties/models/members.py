@@ -15,7 +15,7 @@ from simple_history.models import HistoricalRecords
 from properties.classes import USE_CLASS_CHOICES
 
 from .buildings import Building, Elevation
-from .owners import Property
+from .owners import Property, on_one_of
 
 LONGEST_SEARCH = 200
 
@@ -47,7 +47,7 @@ class MemberQuerySet(models.QuerySet["Member"]):
         return self.filter(removed_on__isnull=True)
 
     def within(self, properties: models.QuerySet[Property]) -> MemberQuerySet:
-        return self.filter(building__property__in=properties)
+        return self.filter(on_one_of(properties, "building__property"))
 
     def with_place(self) -> MemberQuerySet:
         return self.select_related("building__property", "elevation")

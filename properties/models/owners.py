@@ -54,6 +54,15 @@ class Owner(models.Model):
         return reverse("owner-detail", args=[self.pk])
 
 
+def on_one_of(properties: models.QuerySet[Property], path: str) -> Q:
+    """The rows that stand on one of some properties, `path` being the way from row to property.
+    Where all properties are meant nothing is asked, so that a list of all can be read in the
+    order of its own index."""
+    chosen = properties.query
+    restricted = bool(chosen.where) or chosen.is_sliced or bool(chosen.combinator)
+    return Q(**{f"{path}__in": properties}) if restricted else Q()
+
+
 class PropertyQuerySet(models.QuerySet["Property"]):
     def visible_to(self, user: User | AnonymousUser) -> PropertyQuerySet:
         """All for those who may see every property, else only the ones given to the person."""

@@ -14,6 +14,7 @@ from simple_history.models import HistoricalRecords
 
 from materials.append_only import AppendOnly, AppendOnlyQuerySet
 from properties.models import Building, Defect, Elevation, Member, Property
+from properties.models.owners import on_one_of
 
 from .batches import Batch
 from .repairs import Repair, Stage
@@ -53,7 +54,7 @@ class SharedCost(models.Model):
 
 class CostLineQuerySet(AppendOnlyQuerySet["CostLine"]):
     def within(self, properties: models.QuerySet[Property]) -> CostLineQuerySet:
-        return self.filter(building__property__in=properties)
+        return self.filter(on_one_of(properties, "building__property"))
 
     def with_place(self) -> CostLineQuerySet:
         return self.select_related("building__property", "member", "reversed_by")

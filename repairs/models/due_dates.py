@@ -13,6 +13,7 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from properties.models import Member, Property
+from properties.models.owners import on_one_of
 from repairs.due.series import Series, Standing
 
 from .repairs import Repair
@@ -166,7 +167,7 @@ class DueDateQuerySet(models.QuerySet["DueDate"]):
         return self.exclude(kind=DueKind.REPAINT)
 
     def within(self, properties: models.QuerySet[Property]) -> DueDateQuerySet:
-        return self.filter(member__building__property__in=properties)
+        return self.filter(on_one_of(properties, "member__building__property"))
 
     def with_own_months(self) -> DueDateQuerySet:
         """Adds `own_months`, a person's own interval for the member, and the repair."""

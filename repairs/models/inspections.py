@@ -16,6 +16,7 @@ from simple_history.models import HistoricalRecords
 from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
 from properties.models import Defect, Member, MoistureReading, Property
 from properties.models.members import Zone
+from properties.models.owners import on_one_of
 
 from .due_dates import DueDate
 from .repairs import Repair
@@ -35,7 +36,7 @@ def _rating(name: str, help_text: str) -> models.DecimalField:
 
 class InspectionQuerySet(models.QuerySet["Inspection"]):
     def within(self, properties: models.QuerySet[Property]) -> InspectionQuerySet:
-        return self.filter(member__building__property__in=properties)
+        return self.filter(on_one_of(properties, "member__building__property"))
 
     def with_place(self) -> InspectionQuerySet:
         return self.select_related(

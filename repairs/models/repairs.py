@@ -16,11 +16,12 @@ from simple_history.models import HistoricalRecords
 
 from properties.models import Defect, Member, Property
 from properties.models.members import LONGEST_SEARCH, Zone
+from properties.models.owners import on_one_of
 
 
 class RepairQuerySet(models.QuerySet["Repair"]):
     def within(self, properties: models.QuerySet[Property]) -> RepairQuerySet:
-        return self.filter(member__building__property__in=properties)
+        return self.filter(on_one_of(properties, "member__building__property"))
 
     def with_place(self) -> RepairQuerySet:
         return self.select_related("member__building__property", "member__elevation")
@@ -171,7 +172,7 @@ class StageQuerySet(models.QuerySet["Stage"]):
         return self.filter(ready_at__gt=at).exclude(repair__state=Repair.State.WITHDRAWN)
 
     def within(self, properties: models.QuerySet[Property]) -> StageQuerySet:
-        return self.filter(repair__member__building__property__in=properties)
+        return self.filter(on_one_of(properties, "repair__member__building__property"))
 
 
 class Stage(models.Model):
