@@ -15,8 +15,11 @@ def take_out(member: Member, on: date, reason: str, successor: Member | None = N
     """Close a member and put the unsaved successor, if there is one, in its place.
 
     Its open due dates are called off and its open defects are superseded; its repairs and its
-    costs stay with it, so no total of the elevation or the building moves."""
+    costs stay with it, so no total of the elevation or the building moves. Of two people who do
+    this at once, the first is right and the second changes nothing."""
     member = Member.objects.select_for_update().get(pk=member.pk)
+    if not member.is_in_place():
+        return
     member.removed_on, member.removed_reason = on, reason
     member.save(update_fields=["removed_on", "removed_reason"])
     schedule.cancel_for_member(member, f"{member.mark} was taken out: {reason}"[:300], on)

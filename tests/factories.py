@@ -449,6 +449,7 @@ class DraftFactory(DjangoModelFactory[Draft]):
         model = Draft
 
     user = factory.SubFactory(UserFactory)
+    typed = factory.LazyFunction(lambda: {"notes": ["Half typed"]})
 
 
 class DraftPhotographFactory(DjangoModelFactory[DraftPhotograph]):

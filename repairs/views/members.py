@@ -15,6 +15,7 @@ from properties.models import Member
 from properties.units import units_for
 from properties.views.form_page import FormPage, sent, show_form, today
 from properties.views.members import ALIKE
+from repairs.access import cost_lines_for
 from repairs.due.pace import planned_on
 from repairs.forms.members import TakeOutForm
 from repairs.replace_member import take_out
@@ -28,7 +29,7 @@ def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
     member = find_member_in_full(request.user, pk)
     of = member.building.property
     on = today(of)
-    records = records_of(member, on)
+    records = records_of(member, on, cost_lines_for(request.user))
     context = {
         "member": member,
         "property": of,
@@ -88,7 +89,7 @@ def member_replace(request: HttpRequest, pk: int) -> HttpResponse:
     new = successor.instance if replaced else None
     take_out(member, form.cleaned_data["on"], form.cleaned_data["reason"], new)
     messages.success(request, f"{member.mark} is taken out. Its history stays with it.")
-    return redirect(new or member)
+    return redirect(new if new and new.pk else member)
 
 
 def _carried_over(member: Member) -> dict[str, Any]:

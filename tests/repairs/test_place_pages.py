@@ -13,6 +13,7 @@ from time_machine import TimeMachineFixture
 
 from properties.models import Building, Defect, Elevation, Member
 from repairs.models import CostLine
+from repairs.replace_member import take_out
 from tests.factories import (
     PASSWORD,
     BuildingFactory,
@@ -364,6 +365,15 @@ def test_a_member_is_taken_out_once(manager: Client) -> None:
     replace(manager, old)
     assert "has been taken out already" in replace(manager, old)
     assert Member.objects.count() == 2
+
+
+def test_of_two_who_take_a_member_out_at_once_the_first_is_right() -> None:
+    old = MemberFactory(mark="N-1")
+    take_out(Member.objects.get(pk=old.pk), date(2026, 5, 1), "rotten")
+    take_out(old, date(2026, 5, 2), "split", MemberFactory.build(building=old.building))
+    old.refresh_from_db()
+    assert (old.removed_on, old.removed_reason) == (date(2026, 5, 1), "rotten")
+    assert Member.objects.count() == 1
 
 
 def test_a_building_says_where_it_stands(manager: Client) -> None:
