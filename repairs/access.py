@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404
 
 from properties.access import Visitor, properties_for
 from repairs.models import CostLine, DueDate, Inspection, Photograph, Repair
+from repairs.models.costs import CostLineQuerySet
 
 
 def find_repair(user: Visitor, pk: int) -> Repair:
@@ -21,9 +22,16 @@ def find_due_date(user: Visitor, pk: int) -> DueDate:
     return get_object_or_404(DueDate.objects.within(properties_for(user)).with_place(), pk=pk)
 
 
+def cost_lines_for(user: Visitor) -> CostLineQuerySet:
+    """Every line, for those who see every property; else the lines of the properties given,
+    since the current owner took over: what an earlier owner spent is not the next one's."""
+    if user.has_perm("properties.view_every_property"):
+        return CostLine.objects.all()
+    return CostLine.objects.within(properties_for(user)).of_current_owner()
+
+
 def find_cost_line(user: Visitor, pk: int) -> CostLine:
-    lines = CostLine.objects.within(properties_for(user)).select_related("building__property")
-    return get_object_or_404(lines, pk=pk)
+    return get_object_or_404(cost_lines_for(user).select_related("building__property"), pk=pk)
 
 
 def find_photograph(user: Visitor, pk: int) -> Photograph:

@@ -83,8 +83,11 @@ class CostReport:
         object.__setattr__(self, "sections", tuple(pair for pair in named if pair[1]))
 
 
-def building_report(building: Building, period: Period) -> CostReport:
-    lines = period.lines(CostLine.objects.filter(building=building))
+def building_report(
+    building: Building, period: Period, told: CostLineQuerySet | None = None
+) -> CostReport:
+    """`told` are the lines that the reader may see; all of them if not given."""
+    lines = period.lines(_all(told).filter(building=building))
     return CostReport(
         title=str(building),
         currency=building.property.currency,
@@ -94,8 +97,10 @@ def building_report(building: Building, period: Period) -> CostReport:
     )
 
 
-def property_report(property: Property, period: Period) -> CostReport:
-    lines = period.lines(CostLine.objects.filter(building__property=property))
+def property_report(
+    property: Property, period: Period, told: CostLineQuerySet | None = None
+) -> CostReport:
+    lines = period.lines(_all(told).filter(building__property=property))
     return CostReport(
         title=property.name,
         currency=property.currency,
@@ -106,13 +111,19 @@ def property_report(property: Property, period: Period) -> CostReport:
     )
 
 
-def portfolio_reports(properties: PropertyQuerySet, period: Period) -> list[CostReport]:
+def _all(told: CostLineQuerySet | None) -> CostLineQuerySet:
+    return CostLine.objects.all() if told is None else told
+
+
+def portfolio_reports(
+    properties: PropertyQuerySet, period: Period, told: CostLineQuerySet | None = None
+) -> list[CostReport]:
     """One report for each currency: amounts in unlike currencies are never added up."""
     currencies = sorted(set(properties.order_by().values_list("currency", flat=True)))
     whole = Property.objects.count() == properties.count() and len(currencies) == 1
     reports = []
     for currency in currencies:
-        lines = period.lines(CostLine.objects.all())
+        lines = period.lines(_all(told))
         if not whole:
             lines = lines.filter(building__property__in=properties.filter(currency=currency))
         shares = _by_year_kind_cause(lines)
@@ -194,9 +205,11 @@ def shortened(shares: tuple[Share, ...], most: int = MEMBERS_SHOWN) -> tuple[Sha
     return (*shares[:most], Share(f"{len(rest)} others", sum(share.minor for share in rest)))
 
 
-def buildings_with_cost(buildings: BuildingQuerySet, period: Period) -> BuildingQuerySet:
+def buildings_with_cost(
+    buildings: BuildingQuerySet, period: Period, told: CostLineQuerySet | None = None
+) -> BuildingQuerySet:
     """Adds `cost_minor` and `line_count`, so that a list can be sorted by what was spent."""
-    lines = period.lines(CostLine.objects.filter(building=OuterRef("pk")))
+    lines = period.lines(_all(told).filter(building=OuterRef("pk")))
     per_building = lines.order_by().values("building")
     return buildings.annotate(
         cost_minor=Coalesce(

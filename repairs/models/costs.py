@@ -8,12 +8,12 @@ from typing import Any
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from materials.append_only import AppendOnly, AppendOnlyQuerySet
-from properties.models import Building, Defect, Elevation, Member, Property
+from properties.models import Building, Defect, Elevation, Member, Ownership, Property
 from properties.models.owners import on_one_of
 
 from .batches import Batch
@@ -55,6 +55,17 @@ class SharedCost(models.Model):
 class CostLineQuerySet(AppendOnlyQuerySet["CostLine"]):
     def within(self, properties: models.QuerySet[Property]) -> CostLineQuerySet:
         return self.filter(on_one_of(properties, "building__property"))
+
+    def of_current_owner(self) -> CostLineQuerySet:
+        """Lines since the current owner took over; all of them where nobody held it before."""
+        held_before = Ownership.objects.filter(property=OuterRef("property"), to_on__isnull=False)
+        taken_over_later = Ownership.objects.filter(
+            Exists(held_before),
+            property=OuterRef("building__property"),
+            to_on__isnull=True,
+            from_on__gt=OuterRef("counts_on"),
+        )
+        return self.exclude(Exists(taken_over_later))
 
     def with_place(self) -> CostLineQuerySet:
         return self.select_related("building__property", "member", "reversed_by")

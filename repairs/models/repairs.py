@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -55,14 +56,19 @@ class RepairQuerySet(models.QuerySet["Repair"]):
             )
         return found
 
-    def with_standing(self) -> RepairQuerySet:
-        """Adds `cured_at`, `waits` and `cost_home_minor`, what a list says of each repair."""
+    def with_standing(self, told: models.QuerySet[Any]) -> RepairQuerySet:
+        """Adds `cured_at`, `waits` and `cost_home_minor`, what a list says of each repair; the
+        cost is that of the lines `told`."""
         itself = Repair.objects.filter(pk=OuterRef("pk")).order_by()
         return self.annotate(
             cured_at=Subquery(itself.annotate(last=Max("stages__ready_at")).values("last")),
             waits=Exists(itself.filter(remarks__holds=True, remarks__released_on__isnull=True)),
             cost_home_minor=Subquery(
-                itself.annotate(total=Sum("cost_lines__home_minor")).values("total")
+                told.filter(repair=OuterRef("pk"))
+                .order_by()
+                .values("repair")
+                .annotate(total=Sum("home_minor"))
+                .values("total")
             ),
         )
 

@@ -15,7 +15,9 @@ from properties.access import properties_for
 from properties.models import Defect, Member, MoistureReading
 from properties.models.members import Zone
 from properties.moisture import CorrectedReading
-from repairs.models import CostLine, DueDate, Inspection, Photograph, Repair
+from repairs.access import cost_lines_for
+from repairs.models import DueDate, Inspection, Photograph, Repair
+from repairs.models.costs import CostLineQuerySet
 from repairs.stories.zone_lives import Life, Span, lives, lives_in_words, ordinal
 
 if TYPE_CHECKING:
@@ -101,7 +103,7 @@ class MemberRecords:
 
 def find_member_in_full(user: Visitor, pk: int) -> Member:
     """The member with its place, its neighbours in time and `cost_minor`, in one query."""
-    lines = CostLine.objects.filter(member=OuterRef("pk")).order_by().values("member")
+    lines = cost_lines_for(user).filter(member=OuterRef("pk")).order_by().values("member")
     cost = Subquery(lines.annotate(sum=Sum("home_minor")).values("sum"))
     members = (
         Member.objects.within(properties_for(user))
@@ -112,7 +114,7 @@ def find_member_in_full(user: Visitor, pk: int) -> Member:
     return get_object_or_404(members, pk=pk)
 
 
-def records_of(member: Member, on: date) -> MemberRecords:
+def records_of(member: Member, on: date, told: CostLineQuerySet) -> MemberRecords:
     def rows(found: QuerySet[Any]) -> tuple[Any, ...]:
         found_rows = tuple(found)
         for row in found_rows:
@@ -124,15 +126,15 @@ def records_of(member: Member, on: date) -> MemberRecords:
         on=on,
         defects=rows(member.defects.order_by("-found_on", "-pk")),
         readings=rows(member.moisture_readings.order_by("-taken_at", "-pk")),
-        repairs=rows(_with_costs(member.repairs.standing().order_by("began_at", "pk"))),
+        repairs=rows(_with_costs(member.repairs.standing().order_by("began_at", "pk"), told)),
         inspections=rows(member.inspections.select_related("looked_by").order_by("-looked_on")),
         due_dates=rows(member.due_dates.with_own_months().order_by("due_on", "pk")),
         photographs=rows(member.photographs.order_by("-pk")),
     )
 
 
-def _with_costs(repairs: QuerySet[Repair]) -> QuerySet[Repair]:
-    lines = CostLine.objects.filter(repair=OuterRef("pk")).order_by().values("repair")
+def _with_costs(repairs: QuerySet[Repair], told: CostLineQuerySet) -> QuerySet[Repair]:
+    lines = told.filter(repair=OuterRef("pk")).order_by().values("repair")
     cost = Subquery(lines.annotate(sum=Sum("home_minor")).values("sum"))
     return repairs.annotate(cost_minor=Coalesce(cost, 0, output_field=BigIntegerField()))
 

@@ -25,6 +25,7 @@ from django.db.models.functions import Coalesce
 
 from properties.models import Building, Defect, Elevation, Member, Owner, Property
 from repairs.models import CostLine, DueDate, Repair
+from repairs.models.costs import CostLineQuerySet
 
 MOST_SHOWN = 8
 MEMBER_ORDERS = {
@@ -82,14 +83,14 @@ def first_of(rows: QuerySet[Any], limit: int = MOST_SHOWN) -> Open:
     return Open(found[:limit], len(found) > limit)
 
 
-def property_costs(of: Property) -> PropertyCosts:
+def property_costs(of: Property, told: CostLineQuerySet) -> PropertyCosts:
     """Money follows the day that it counts on, so a sale never moves it."""
     periods = list(of.ownerships.select_related("owner").order_by("from_on"))
     sums = {
         f"period_{number}": Sum("home_minor", filter=_between(each.from_on, each.to_on))
         for number, each in enumerate(periods)
     }
-    lines = CostLine.objects.filter(building__property=of)
+    lines = told.filter(building__property=of)
     found = lines.aggregate(total=Sum("home_minor"), **sums)
     spent = [found[f"period_{number}"] or 0 for number in range(len(periods))]
     total = found["total"] or 0
@@ -135,13 +136,13 @@ def sums_of(buildings: list[Any]) -> PropertySums:
     )
 
 
-def buildings_of(of: Property, on: date) -> list[Building]:
+def buildings_of(of: Property, on: date, told: CostLineQuerySet) -> list[Building]:
     """The buildings of a property, standing ones first, with their figures."""
     here = OuterRef("pk")
     members = Member.objects.in_place().filter(building=here)
     defects = Defect.objects.outstanding().on_what_stands().filter(member__building=here)
     overdue = DueDate.objects.reminding(on).overdue(on).filter(member__building=here)
-    costs = CostLine.objects.filter(building=here)
+    costs = told.filter(building=here)
     found = of.buildings.annotate(
         member_count=_count(members, "building"),
         defect_count=_count(defects, "member__building"),

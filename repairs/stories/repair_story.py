@@ -17,12 +17,12 @@ from repairs.models import (
     Batch,
     BatchPart,
     BatchShare,
-    CostLine,
     DueDate,
     KeptRemark,
     Repair,
     Stage,
 )
+from repairs.models.costs import CostLineQuerySet
 from repairs.remarks import cautions_for, paint_presumed_leaded
 from repairs.stories.measured_mix import MeasuredMix, measured_mix
 from repairs.stories.repair_outcome import CostRow, Dated, cost_row, looks_at, signed_by, totals_of
@@ -100,9 +100,14 @@ class RepairStory:
 
 
 def story_of(
-    repair: Repair, at: datetime, system: UnitSystem, visible: QuerySet[Property]
+    repair: Repair,
+    at: datetime,
+    system: UnitSystem,
+    visible: QuerySet[Property],
+    told: CostLineQuerySet,
 ) -> RepairStory:
-    repair = with_story(Repair.objects.filter(pk=repair.pk)).get()
+    """`visible` are the properties and `told` the cost lines that the reader may see."""
+    repair = with_story(Repair.objects.filter(pk=repair.pk), told).get()
     teller = _Teller(repair, at, system, set(visible.values_list("pk", flat=True)))
     costs = list(repair.cost_lines.all())
     home = repair.member.building.property.currency
@@ -125,7 +130,7 @@ def story_of(
     )
 
 
-def with_story(repairs: QuerySet[Repair]) -> QuerySet[Repair]:
+def with_story(repairs: QuerySet[Repair], told: CostLineQuerySet) -> QuerySet[Repair]:
     """Repairs with all that their story tells, in a number of queries that does not grow."""
     batches = Batch.objects.select_related(
         "sheet__product", "mixed_for__repair__member__building"
@@ -135,7 +140,7 @@ def with_story(repairs: QuerySet[Repair]) -> QuerySet[Repair]:
             "shares", BatchShare.objects.select_related("stage__repair__member__building__property")
         ),
     )
-    lines = CostLine.objects.select_related("reversed_by", "stage").order_by("counts_on", "pk")
+    lines = told.select_related("reversed_by", "stage").order_by("counts_on", "pk")
     return repairs.select_related(
         "member__building__property", "member__elevation", "follows", "entered_by"
     ).prefetch_related(

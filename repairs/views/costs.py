@@ -19,7 +19,7 @@ from properties.access import find_building, find_property, properties_for
 from properties.exports import ListExport, PlainTableExport
 from properties.models import Building
 from properties.pages import ROWS_OF_A_TABLE
-from repairs.access import find_cost_line
+from repairs.access import cost_lines_for, find_cost_line
 from repairs.costs import ledger
 from repairs.costs.charts import page_sections, total_in_words
 from repairs.costs.reports import (
@@ -54,23 +54,22 @@ class CostTableExport:
 
 @may_read
 def cost_list(request: HttpRequest) -> HttpResponse:
-    seen = properties_for(request.user)
+    seen, told = properties_for(request.user), cost_lines_for(request.user)
     period = PeriodForm(request.GET).period()
     buildings = Building.objects.filter(property__in=seen).select_related("property")
     filtered = BuildingCostFilter(request.GET, buildings, request=request)
-    table = BuildingCostTable(buildings_with_cost(filtered.qs, period), order_by="-cost")
+    table = BuildingCostTable(buildings_with_cost(filtered.qs, period, told), order_by="-cost")
     RequestConfig(request, paginate=ROWS_OF_A_TABLE).configure(table)
     wanted = request.GET.get("_export", "")
     if PlainTableExport.is_valid_format(wanted):
         return PlainTableExport(wanted, table).response(f"lifetime-cost.{wanted}")
-    reports = portfolio_reports(seen, period)
+    reports = portfolio_reports(seen, period, told)
     context = {
         "table": table,
         "filter": filtered,
         "period": period,
         "view": CostTableExport,
         "totals": [total_in_words(report) for report in reports],
-        "charts": [page_sections(report) for report in reports],
     }
     return render(request, "repairs/cost_list.html", context)
 
@@ -95,7 +94,9 @@ def _answer(request: HttpRequest, reports: list[CostReport], **context: Any) -> 
 @may_read
 def cost_portfolio(request: HttpRequest, kind: str = "") -> HttpResponse:
     form = PeriodForm(request.GET)
-    reports = portfolio_reports(properties_for(request.user), form.period())
+    reports = portfolio_reports(
+        properties_for(request.user), form.period(), cost_lines_for(request.user)
+    )
     return _answer(request, reports, form=form)
 
 
@@ -103,14 +104,15 @@ def cost_portfolio(request: HttpRequest, kind: str = "") -> HttpResponse:
 def cost_property(request: HttpRequest, pk: int, kind: str = "") -> HttpResponse:
     found = find_property(request.user, pk)
     form = PeriodForm(request.GET)
-    return _answer(request, [property_report(found, form.period())], form=form, property=found)
+    report = property_report(found, form.period(), cost_lines_for(request.user))
+    return _answer(request, [report], form=form, property=found)
 
 
 @may_read
 def cost_building(request: HttpRequest, pk: int, kind: str = "") -> HttpResponse:
     building = find_building(request.user, pk)
     form = PeriodForm(request.GET)
-    report = building_report(building, form.period())
+    report = building_report(building, form.period(), cost_lines_for(request.user))
     return _answer(request, [report], form=form, building=building, property=building.property)
 
 
@@ -123,7 +125,7 @@ class CostLineList(PermissionRequiredMixin, ListExport, SingleTableMixin, Filter
     export_name = "cost-lines"
 
     def get_queryset(self) -> Any:
-        return CostLine.objects.within(properties_for(self.request.user)).with_place()
+        return cost_lines_for(self.request.user).with_place()
 
 
 @may_read

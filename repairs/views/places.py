@@ -12,7 +12,7 @@ from properties.access import find_building, find_elevation, find_property
 from properties.elevation_drawing import draw
 from properties.units import units_for
 from properties.views.form_page import today
-from repairs.models import CostLine
+from repairs.access import cost_lines_for
 from repairs.stories import places
 
 MEMBERS_ON_A_PAGE = 50
@@ -22,13 +22,13 @@ MEMBERS_ON_A_PAGE = 50
 def property_detail(request: HttpRequest, pk: int) -> HttpResponse:
     of = find_property(request.user, pk)
     on = today(of)
-    buildings = places.buildings_of(of, on)
+    buildings = places.buildings_of(of, on, cost_lines_for(request.user))
     context = {
         "property": of,
         "on": on,
         "buildings": buildings,
         "sums": places.sums_of(buildings),
-        "costs": places.property_costs(of),
+        "costs": places.property_costs(of, cost_lines_for(request.user)),
         "defects": places.open_defects(
             Q(member__building__property=of, member__building__demolished_on=None)
         ),
@@ -56,7 +56,7 @@ def building_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "all": request.GET.get("show") == "all",
         "sort": request.GET.get("sort", ""),
         "orders": places.MEMBER_ORDER_WORDS,
-        "cost_minor": places.cost_to_date(CostLine.objects.filter(building=building)),
+        "cost_minor": places.cost_to_date(cost_lines_for(request.user).filter(building=building)),
         "defects": places.open_defects(Q(member__building=building)),
         "due": places.next_due(Q(member__building=building), on),
     }
@@ -81,7 +81,7 @@ def elevation_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "units": units_for(request.user, of),
         "page": page,
         "drawing": draw(page, places.defects_on(page)),
-        "cost_minor": places.cost_to_date(CostLine.objects.filter(elevation=elevation)),
+        "cost_minor": places.cost_to_date(cost_lines_for(request.user).filter(elevation=elevation)),
         "due": places.next_due(Q(member__elevation=elevation), on),
     }
     return render(request, "repairs/place_elevation.html", context)

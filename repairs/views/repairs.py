@@ -18,7 +18,7 @@ from django_tables2 import SingleTableMixin
 from properties.access import properties_for
 from properties.exports import ListExport
 from properties.units import units_for
-from repairs.access import find_repair
+from repairs.access import cost_lines_for, find_repair
 from repairs.forms.repairs import FinishForm, ReleaseForm, SignOffForm, WithdrawForm
 from repairs.logbook.change import CannotChange, finish, release, withdraw
 from repairs.models import KeptRemark, Repair
@@ -39,7 +39,8 @@ class RepairList(PermissionRequiredMixin, ListExport, SingleTableMixin, FilterVi
     table_pagination = {"per_page": 50}
 
     def get_queryset(self) -> QuerySet[Repair]:
-        return Repair.objects.within(properties_for(self.request.user)).with_place().with_standing()
+        seen = Repair.objects.within(properties_for(self.request.user))
+        return seen.with_place().with_standing(cost_lines_for(self.request.user))
 
     def get_filterset_kwargs(self, filterset_class: Any) -> dict[str, Any]:
         return {**super().get_filterset_kwargs(filterset_class), "at": timezone.now()}
@@ -53,7 +54,13 @@ def repair_detail(request: HttpRequest, pk: int) -> HttpResponse:
     repair = find_repair(request.user, pk)
     prop = repair.member.building.property
     system = units_for(request.user, prop)
-    story = story_of(repair, timezone.now(), system, properties_for(request.user))
+    story = story_of(
+        repair,
+        timezone.now(),
+        system,
+        properties_for(request.user),
+        cost_lines_for(request.user),
+    )
     return render(
         request,
         "repairs/repair_detail.html",

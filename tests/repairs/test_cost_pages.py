@@ -17,6 +17,7 @@ from tests.factories import (
     BuildingFactory,
     CostLineFactory,
     MemberFactory,
+    OwnershipFactory,
     PropertyFactory,
     RepairFactory,
     make_crew,
@@ -285,3 +286,52 @@ def test_a_cost_tied_to_a_repair_carries_its_member_and_cause(manager) -> None:
 
     line = CostLine.objects.get()
     assert (line.member, line.cause) == (repair.member, "gutter")
+
+
+def test_after_a_sale_the_new_owner_is_not_told_what_the_old_one_spent(client) -> None:
+    """Scenario 8: on every page of a viewer; a manager is told all."""
+    repair = RepairFactory()
+    building = repair.member.building
+    OwnershipFactory(property=building.property, from_on=date(2010, 1, 1), to_on=date(2025, 6, 30))
+    OwnershipFactory(property=building.property, from_on=date(2025, 6, 30))
+    for day, minor in ((date(2025, 6, 29), 77700), (date(2025, 6, 30), 12300)):
+        CostLineFactory(
+            building=building, elevation=repair.member.elevation, member=repair.member,
+            repair=repair, amount_minor=minor, worked_on=day,
+        )  # fmt: skip
+    pages = [
+        reverse("cost-list"),
+        reverse("cost-line-list"),
+        reverse("cost-portfolio"),
+        reverse("cost-property", args=[building.property_id]),
+        reverse("cost-building", args=[building.pk]),
+        reverse("repair-list"),
+        building.property.get_absolute_url(),
+        building.get_absolute_url(),
+        repair.member.elevation.get_absolute_url(),
+        repair.member.get_absolute_url(),
+        repair.get_absolute_url(),
+    ]
+
+    client.force_login(make_viewer(building.property))
+    for address in pages:
+        page = client.get(address).content.decode()
+        assert "123.00" in page, address
+        assert "777.00" not in page, address
+        assert "900.00" not in page, address
+    old = CostLine.objects.get(amount_minor=77700)
+    assert client.get(old.get_absolute_url()).status_code == 404
+
+    client.force_login(make_manager())
+    assert "900.00" in client.get(pages[4]).content.decode()
+    assert client.get(old.get_absolute_url()).status_code == 200
+
+
+def test_a_first_owner_is_told_what_was_spent_before_the_records_name_them(client) -> None:
+    line = CostLineFactory(worked_on=date(2009, 5, 1), amount_minor=4200)
+    OwnershipFactory(property=line.building.property, from_on=date(2010, 1, 1))
+
+    client.force_login(make_viewer(line.building.property))
+
+    page = client.get(reverse("cost-building", args=[line.building_id])).content.decode()
+    assert "42.00" in page

@@ -6,7 +6,7 @@ import pytest
 
 from repairs.logbook.change import CannotChange, release
 from repairs.logbook.readiness import readiness_of
-from repairs.models import Repair, SignOff
+from repairs.models import CostLine, Repair, SignOff
 from tests.factories import (
     MORNING,
     BatchPartFactory,
@@ -100,7 +100,7 @@ def test_the_list_and_the_one_repair_agree(repair):
     KeptRemarkFactory(repair=repair, holds=True)
     RepairFactory()
     BatchPartFactory()
-    for listed in Repair.objects.with_standing():
+    for listed in Repair.objects.with_standing(CostLine.objects.all()):
         one = readiness_of(listed, MORNING)
         assert listed.waits == bool(one.holding)
         assert listed.cured_at == max(
