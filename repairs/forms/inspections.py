@@ -134,7 +134,7 @@ class InspectionForm(forms.Form):
         widget=forms.RadioSelect,
         error_messages={"required": "Say how it stands: sound, watch, redo, or not reached."},
     )
-    defect_kind = _select("What is wrong", [("", "Choose"), *Defect.Kind.choices])
+    defect_kind = _select("Redo: what is wrong", [("", "Choose"), *Defect.Kind.choices])
     defect_cause = _select("Cause", Defect.Cause.choices, initial=Defect.Cause.UNKNOWN)
     defect_cause_state = _select(
         "Is the cause put right", Defect.CauseState.choices, initial=Defect.CauseState.UNKNOWN

@@ -8,7 +8,7 @@ from datetime import date
 from repairs.due.pace import next_date
 from repairs.forms.inspections import InspectionForm
 from repairs.looks.page import rating_words
-from repairs.looks.ratings import NAMES
+from repairs.looks.ratings import NAMES, NOT_APPLICABLE
 from repairs.models import DueDate, Inspection
 
 Result = Inspection.Result
@@ -18,6 +18,18 @@ Result = Inspection.Result
 class NextLine:
     result: str
     words: str
+
+
+def as_last_time(last: Inspection) -> dict[str, str]:
+    """The ratings of the last look, as the form names them; what was measured is not repeated."""
+    return {name: choice for name in NAMES if (choice := _choice(last, name))}
+
+
+def _choice(last: Inspection, name: str) -> str:
+    if name in last.not_applicable:
+        return NOT_APPLICABLE[0]
+    value = getattr(last, name)
+    return "" if value is None else f"{value:f}".removesuffix(".0")
 
 
 def next_lines(due: DueDate, on: date) -> list[NextLine]:

@@ -24,7 +24,7 @@ from repairs.looks.entry import inspection_entry
 from repairs.looks.photographs import held_photographs, hold_photographs, tend_held
 from repairs.looks.record import AlreadyRecorded, record_inspection, recorded_look
 from repairs.looks.subject import LookSubject
-from repairs.looks.words import last_words, next_lines, result_message
+from repairs.looks.words import as_last_time, last_words, next_lines, result_message
 from repairs.models import Inspection
 from repairs.signed_in import signed_in
 
@@ -110,6 +110,9 @@ def _blank(request: HttpRequest, subject: LookSubject, on: date) -> InspectionFo
         "occasion": after, "zone": repair.zone if repair else "whole",
         "defect_kind": "failed_repair" if repair else "",
     }  # fmt: skip
+    last = subject.last_look()
+    if last is not None and request.GET.get("as_last"):
+        initial |= as_last_time(last)
     return _form(request, subject, on, initial=initial)
 
 
@@ -124,11 +127,15 @@ def _page(
         already = recorded_look(subject.asked)
     key = drafts.read_key(str(form["key"].value()))
     offered = subject.offered(on)
+    last = subject.last_look()
+    fresh = not form.is_bound and "as_last" not in request.GET
+    repeats = fresh and last is not None and bool(as_last_time(last))
     context = {
+        "as_last_url": f"?{request.GET.urlencode()}&as_last=1" if repeats else "",
         "subject": subject, "member": subject.member, "form": form, "already": already,
         "offered": offered, "next_lines": next_lines(offered, on) if offered else [],
         "held": held_photographs(signed_in(request), key) if key else [],
-        "last": subject.last_look(),
+        "last": last,
     }  # fmt: skip
     return render(request, "repairs/inspection_new.html", context)
 

@@ -291,3 +291,23 @@ def test_crew_may_look_but_not_move_dates(crew: Client) -> None:
     assert crew.get(reverse("due-edit", args=[due.pk])).status_code == 403
     assert crew.get(reverse("due-new", args=[due.member.pk])).status_code == 403
     assert crew.get(due.get_absolute_url()).status_code == 200
+
+
+def test_the_ratings_of_the_last_look_are_taken_over_by_one_tap(crew: Client) -> None:
+    due = due_look()
+    assert "Ratings as on" not in crew.get(address(due=due.pk)).content.decode()
+    make.InspectionFactory(
+        member=due.member, repair=due.repair, looked_on=date(2026, 5, 4), flaking=Decimal("2.5"),
+        cracking=Decimal(0), not_applicable=["chalking"], result="watch",
+    )  # fmt: skip
+    page = crew.get(address(due=due.pk))
+    assert "Ratings as on 4 May 2026" in page.content.decode()
+    assert page.context["form"]["flaking"].value() in ("", None)
+    form = crew.get(address(due=due.pk, as_last=1)).context["form"]
+    assert [form[name].value() for name in ("flaking", "cracking", "chalking")] == [
+        "2.5",
+        "0",
+        "na",
+    ]
+    # How it stands is what the look is for: nobody says it beforehand.
+    assert not form["result"].value()
