@@ -263,3 +263,15 @@ def test_a_viewer_is_not_told_the_lots_of_a_building(client):
     building = factories.BuildingFactory()
     client.force_login(factories.make_viewer(building.property))
     assert client.get(f"/buildings/{building.pk}/lots/").status_code == 403
+
+
+def test_scenario_8_lots_of_a_property_given_up_are_still_followed(crew, kit):
+    a, b = kit.part_lots.order_by("part")
+    sill = stage("Granary", "N-SILL-03")
+    mix((a, 100), (b, 33), into=((sill, 133),))
+    of = sill.repair.member.building.property
+    of.given_up_on, of.given_up_reason = sill.began_at.date(), "sold"
+    of.save()
+    (of_a,) = trace(a)
+    assert told(of_a) == [("N-SILL-03", Decimal(100), "stage")]
+    assert "N-SILL-03" in crew.get(f"/lots/{a.pk}/").text
