@@ -1,6 +1,6 @@
 """What the screen Today shows: what is curing, overdue, next, low, urgent and half done.
 
-Each section is one query that brings its first rows and how many there are in all."""
+A section takes one query or two, for its first rows and how many there are in all."""
 
 from __future__ import annotations
 
@@ -100,7 +100,8 @@ def _first(rows: QuerySet[Any]) -> Section:
 
 
 def _two(rows: QuerySet[Any], is_first: Q, order: str, **more: Any) -> tuple[Section, Section]:
-    """Rows in two groups, the first of each and how many each holds, in one query."""
+    """Rows in two groups, the first of each and how many each holds. They are numbered by their
+    keys alone, since a database that numbers whole rows carries all of them through the sort."""
     grouped = rows.annotate(
         in_first=Case(When(is_first, then=Value(1)), default=Value(0)),
     ).annotate(
@@ -108,7 +109,12 @@ def _two(rows: QuerySet[Any], is_first: Q, order: str, **more: Any) -> tuple[Sec
         rank=Window(RowNumber(), partition_by="in_first", order_by=[order, "pk"]),
         **more,
     )
-    found = list(grouped.filter(rank__lte=MOST_ROWS).order_by(order, "pk"))
+    first = grouped.filter(rank__lte=MOST_ROWS).order_by(order, "pk")
+    facts = {each.pop("pk"): each for each in first.values("pk", "in_first", "total", *more)}
+    whole = rows.in_bulk(facts)
+    found = [whole[pk] for pk in facts if pk in whole]
+    for row in found:
+        vars(row).update(facts[row.pk])
     return _section(found, in_first=1), _section(found, in_first=0)
 
 
