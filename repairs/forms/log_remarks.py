@@ -11,7 +11,7 @@ from django.forms.boundfield import BoundField
 from django.http import QueryDict
 
 from config.quantity_tags import in_units
-from repairs.logbook.placed import PlacedRemark
+from repairs.logbook.placed import PlacedRemark, asked_with
 
 from .log_base import BlockForm
 from .log_entry import Placed
@@ -32,6 +32,8 @@ class ShownRemark:
     source: str
     advice: str
     reason_field: BoundField | None = None
+    # The reason typed for an earlier remark with the same cause answers this one too.
+    same: bool = False
 
 
 class ReasonsForm(BlockForm):
@@ -39,8 +41,10 @@ class ReasonsForm(BlockForm):
 
     def __init__(self, typed: QueryDict, remarks: Iterable[PlacedRemark], *, quiet: bool) -> None:
         super().__init__(typed, quiet=quiet)
+        remarks = list(remarks)
+        firsts = set(asked_with(remarks).values())
         for placed in remarks:
-            if placed.remark.level == "warning":
+            if placed.remark.level == "warning" and placed.key in firsts:
                 self.fields[REASON + placed.key] = forms.CharField(
                     label="Reason for going on all the same",
                     max_length=MOST_REASON,
@@ -113,11 +117,12 @@ def show_remarks(
             source=one.remark.source,
             advice=in_units(one.remark.advice, page.known.system),
             reason_field=reasons[name] if name in reasons.fields else None,
+            same=one.remark.level == "warning" and name not in reasons.fields,
         )
         _attach(page, placed, one, shown)
     page.reasons = reasons
     given = reasons_in(page.typed)
-    return sum(one.remark.level == "warning" and one.key not in given for one in remarks)
+    return sum(name.removeprefix(REASON) not in given for name in reasons.fields)
 
 
 def _attach(page: LogPage, placed: Placed, one: PlacedRemark, shown: ShownRemark) -> None:

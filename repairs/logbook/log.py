@@ -27,7 +27,13 @@ from repairs.logbook.going_on import (
 )
 from repairs.logbook.impossible import impossible, more_than_is_left, unsound
 from repairs.logbook.judge import cure_of, remarks_by_rule
-from repairs.logbook.placed import PlacedRemark, ReasonsNeeded, Refused, Where
+from repairs.logbook.placed import (
+    PlacedRemark,
+    ReasonsNeeded,
+    Refused,
+    Where,
+    reasons_for,
+)
 from repairs.models import Batch, CostLine, KeptRemark, Labour, Repair, Stage
 
 if TYPE_CHECKING:
@@ -72,10 +78,9 @@ def log_repair(entry: RepairEntry, by: User | None, at: datetime) -> Repair:
 def _refuse(entry: RepairEntry, remarks: tuple[PlacedRemark, ...]) -> None:
     if stops := tuple(placed for placed in remarks if placed.remark.level == "stop"):
         raise Refused(stops)
+    given = reasons_for(remarks, entry.reasons)
     unexplained = tuple(
-        placed
-        for placed in remarks
-        if placed.remark.level == "warning" and not entry.reasons.get(placed.key, "").strip()
+        placed for placed in remarks if placed.remark.level == "warning" and not given[placed.key]
     )
     if unexplained:
         raise ReasonsNeeded(unexplained)
@@ -270,6 +275,7 @@ class _Writing:
         return line
 
     def _keep_remarks(self) -> None:
+        given = reasons_for(self.remarks, self.entry.reasons)
         for placed in self.remarks:
             where, remark = placed.where, placed.remark
             kept = KeptRemark(
@@ -283,7 +289,7 @@ class _Writing:
                 source=remark.source[:300],
                 advice=remark.advice[:500],
                 holds=remark.holds,
-                reason=self.entry.reasons.get(placed.key, "").strip()[:500],
+                reason=given[placed.key][:500],
             )
             checked(kept).save(force_insert=True)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from repairs.remarks import Remark
@@ -62,3 +62,31 @@ def numbered(remarks: Iterable[PlacedRemark]) -> tuple[PlacedRemark, ...]:
         times = seen[remark.key]
         found.append(remark if times == 1 else replace(remark, key=f"{remark.key}-{times}"))
     return tuple(found)
+
+
+def asked_with(remarks: Iterable[PlacedRemark]) -> dict[str, str]:
+    """For each remark the key of the first with the same cause: one reason answers both. The same
+    is said of two parts of one batch, or in the same words of three layers."""
+    firsts: list[PlacedRemark] = []
+    found = {}
+    for one in remarks:
+        first = next((earlier for earlier in firsts if _same_cause(earlier, one)), None)
+        if first is None:
+            firsts.append(one)
+        found[one.key] = (first or one).key
+    return found
+
+
+def _same_cause(first: PlacedRemark, other: PlacedRemark) -> bool:
+    a, b = first.remark, other.remark
+    return (a.code, a.level) == (b.code, b.level) and (
+        first.where == other.where or (a.found, a.limit) == (b.found, b.limit)
+    )
+
+
+def reasons_for(remarks: Iterable[PlacedRemark], typed: Mapping[str, str]) -> dict[str, str]:
+    """The reason of each remark: typed for itself, else for the first with the same cause."""
+    return {
+        key: typed.get(key, "").strip() or typed.get(first, "").strip()
+        for key, first in asked_with(remarks).items()
+    }

@@ -10,6 +10,7 @@ from materials.models import Movement
 from properties.models import Defect
 from repairs.logbook.entry import EarlierBatchEntry, NewDefectEntry
 from repairs.logbook.log import ReasonsNeeded, Refused, judge, log_repair
+from repairs.logbook.placed import asked_with
 from repairs.models import (
     Batch,
     BatchShare,
@@ -329,3 +330,31 @@ def test_the_same_form_sent_anew_is_another_repair():
     log(made)
     log(replace(made, submission=uuid4(), began_at=MORNING + timedelta(hours=1)))
     assert Repair.objects.count() == 2
+
+
+def test_one_reason_answers_the_same_remark_on_every_layer_and_both_parts_of_a_batch():
+    sheet = make_sheet(apply_min_c=10)
+    lots = make_lots(sheet, expires_on=MORNING.date() - DAY)
+    cold = {"air_c": Decimal(4), "surface_c": Decimal(4)}
+    made = entry(
+        MemberFactory(),
+        *(
+            stage("fill", batch(sheet, part(lots[0], 100), part(lots[1], 33), at=at), at=at, **cold)
+            for at in (MORNING, MORNING + 2 * DAY, MORNING + 4 * DAY)
+        ),
+    )
+    said = [placed for placed in judge(made, NOW) if placed.remark.code in ("expired", "too-cold")]
+    asked = set(asked_with(said).values())
+    assert sum("too-cold" in key for key in asked) < sum("too-cold" in one.key for one in said)
+    assert not any(key.endswith("expired-2") for key in asked)
+    others = {
+        placed.key: "seen"
+        for placed in judge(made, NOW)
+        if placed.remark.level == "warning" and placed.remark.code not in ("expired", "too-cold")
+    }
+    repair = log_repair(
+        replace(made, reasons={**others, **dict.fromkeys(asked, "tested hard")}), None, NOW
+    )
+    kept = repair.remarks.filter(code__in=("expired", "too-cold"), level="warning")
+    assert kept.count() == len([one for one in said if one.remark.level == "warning"])
+    assert {remark.reason for remark in kept} == {"tested hard"}
