@@ -1,6 +1,6 @@
 """One factory per model, and a small invented cast.
 
-Larkfield is an invented place; every name and price here is our own."""
+Larkfield is an invented place; every name and price here is made up."""
 
 from __future__ import annotations
 

@@ -306,7 +306,7 @@ class MoistureReading(models.Model):
         return f"{self.raw_pct.normalize():f} %"
 
     def judged(self) -> CorrectedReading:
-        """The reading as it counts: by the correction kept with it, else by our own."""
+        """The reading as it counts: by the correction kept with it, else by the usual one."""
         if self.corrected_pct is not None:
             over = self.meter != self.Meter.OVEN and self.corrected_pct > OVER_RANGE_PCT
             return CorrectedReading(self.raw_pct, self.corrected_pct, over, self.correction)

@@ -68,7 +68,8 @@ class CallOffForm(forms.Form):
 class RepairChoice(forms.ModelChoiceField):
     def label_from_instance(self, repair: Repair) -> str:
         zone = repair.get_zone_display().lower()
-        return f"{repair.get_kind_display()}, {zone}, {in_words(repair.began_at.date())}"
+        on = repair.member.building.property.day_of(repair.began_at)
+        return f"{repair.get_kind_display()}, {zone}, {in_words(on)}"
 
 
 class NewDateForm(forms.Form):
@@ -91,7 +92,7 @@ class NewDateForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.today = today
         self.fields["person"].queryset = people()  # type: ignore[attr-defined]
-        standing = Repair.objects.standing().filter(member=member)
+        standing = Repair.objects.standing().filter(member=member).with_place()
         self.fields["repair"].queryset = standing  # type: ignore[attr-defined]
 
     def clean_due_on(self) -> date:

@@ -1,4 +1,4 @@
-"""What one logged repair holds, cleaned and in our own types, before it is saved.
+"""What one logged repair holds, cleaned to amounts, days and records, before it is saved.
 
 The log page, an import and later the API each make a `RepairEntry`; `repairs.logbook.log` judges
 and saves it. Instants are aware datetimes; amounts are in the lot's unit; money in minor units."""

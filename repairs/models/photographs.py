@@ -17,7 +17,7 @@ from .repairs import Repair, Stage
 
 
 def photograph_path(instance: object, filename: str) -> str:
-    """A name of our own: what people call their files is kept as text, never as a path."""
+    """A name made here: what people call their files is kept as text, never as a path."""
     name = uuid.uuid4().hex
     return f"photographs/{name[:2]}/{name}.jpg"
 

@@ -12,7 +12,7 @@ from django.db.models.functions import Coalesce
 from django.shortcuts import get_object_or_404
 
 from properties.access import properties_for
-from properties.models import Defect, Member, MoistureReading
+from properties.models import Defect, Member, MoistureReading, Property
 from properties.models.members import Zone
 from properties.moisture import CorrectedReading
 from repairs.access import cost_lines_for
@@ -158,12 +158,12 @@ def _zone_row(records: MemberRecords, zone: Zone) -> ZoneRow:
     )
 
 
-def worst_of_latest(readings: tuple[MoistureReading, ...]) -> MoistureReading | None:
-    """The governing reading: the worst of the last day on which somebody measured."""
+def worst_of_latest(readings: tuple[MoistureReading, ...], of: Property) -> MoistureReading | None:
+    """The governing reading: the worst of the last day on site on which somebody measured."""
     if not readings:
         return None
-    last = readings[0].taken_at.date()
-    latest = [reading for reading in readings if reading.taken_at.date() == last]
+    last = of.day_of(readings[0].taken_at)
+    latest = [reading for reading in readings if of.day_of(reading.taken_at) == last]
     return max(latest, key=lambda reading: _wetness(reading.judged()))
 
 

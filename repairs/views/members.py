@@ -38,7 +38,7 @@ def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "records": records,
         "planned": planned_on(member, records.open_due_dates, on),
         "zones": zone_rows(records),
-        "worst": worst_of_latest(records.readings),
+        "worst": worst_of_latest(records.readings, of),
         "cautions": cautions_about(member, records.open_defects),
         "events": story_of(records),
     }
@@ -57,7 +57,7 @@ def defect_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "trail": (of, defect.member.building, defect.member),
         "units": units_for(request.user, of),
         "readings": readings,
-        "worst": worst_of_latest(readings),
+        "worst": worst_of_latest(readings, of),
         "repairs": defect.repairs.standing().order_by("began_at"),
         "photographs": defect.photographs.all(),
         "cautions": cautions_about(defect.member, (defect,)),

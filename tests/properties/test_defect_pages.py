@@ -1,6 +1,6 @@
 """The pages that enter and change defects and moisture readings."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -10,7 +10,13 @@ from django.urls import reverse
 from time_machine import TimeMachineFixture
 
 from properties.models import Defect, MoistureReading
-from tests.factories import DefectFactory, MemberFactory, make_crew, make_viewer
+from tests.factories import (
+    DefectFactory,
+    MemberFactory,
+    MoistureReadingFactory,
+    make_crew,
+    make_viewer,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -169,6 +175,16 @@ def test_the_worst_of_the_latest_readings_governs(crew: Client) -> None:
     member = MemberFactory()
     for raw in ("14", "22", "17"):
         post(crew, "moisture-new", member.pk, **reading(raw_pct=raw, wood_c="20 °C"))
+    shown = crew.get(member.get_absolute_url()).content.decode()
+    assert "The worst of the latest readings governs: <b>22 %</b>" in shown
+
+
+def test_the_latest_readings_are_those_of_one_day_on_site(crew: Client) -> None:
+    """An evening in New York runs over midnight in Greenwich."""
+    member = MemberFactory(building__property__time_zone="America/New_York")
+    for hour, raw in ((23, "22"), (25, "14")):
+        at = datetime(2026, 5, 1, tzinfo=UTC) + timedelta(hours=hour)
+        MoistureReadingFactory(member=member, taken_at=at, raw_pct=Decimal(raw), meter="oven")
     shown = crew.get(member.get_absolute_url()).content.decode()
     assert "The worst of the latest readings governs: <b>22 %</b>" in shown
 

@@ -314,3 +314,21 @@ def test_the_dates_of_a_property_open_from_its_page(crew: Client) -> None:
     shown = crew.get(there).content.decode()
     assert "N-SILL-03" in shown
     assert "elsewhere" not in shown
+
+
+def test_a_repair_is_dated_by_the_clock_on_site(manager: Client) -> None:
+    """Nine in the evening in New York is the next day in Greenwich."""
+    member = make.MemberFactory(building__property__time_zone="America/New_York")
+    evening = datetime(2026, 5, 5, 1, 0, tzinfo=UTC)
+    repair = make.RepairFactory(member=member, began_at=evening)
+    due = make.DueDateFactory(member=member, repair=repair)
+    look = make.InspectionFactory(member=member, repair=repair, due=due)
+    for page in (
+        reverse("due-new", args=[member.pk]),
+        due.get_absolute_url(),
+        address(due=due.pk),
+        look.get_absolute_url(),
+    ):
+        shown = manager.get(page).content.decode()
+        assert "4 May 2026" in shown, page
+        assert "5 May 2026" not in shown, page

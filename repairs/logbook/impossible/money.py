@@ -21,11 +21,12 @@ def in_the_money(entry: RepairEntry, at: datetime) -> Iterator[PlacedRemark]:
         yield from _in_labour(labour)
     for cost in entry.costs:
         yield from _in_cost(cost, at)
-    home = entry.member.building.property.currency
+    of = entry.member.building.property
+    home = of.currency
     for currency in sorted(_currencies(entry) - {home}):
         rate = entry.rates.get(currency)
         if rate is None or not rate.is_finite() or rate <= 0:
-            missing = RateMissing(currency, home, entry.began_at.date())
+            missing = RateMissing(currency, home, of.day_of(entry.began_at))
             yield stop(
                 WHOLE,
                 f"rate-{currency.lower()}",

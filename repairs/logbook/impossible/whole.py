@@ -72,7 +72,7 @@ def _days(entry: RepairEntry, at: datetime) -> Iterator[PlacedRemark]:
             "Correct the day on which it was found.",
         )
     look = entry.next_look_on
-    first = (entry.ended_at or entry.began_at).date()
+    first = entry.member.building.property.day_of(entry.ended_at or entry.began_at)
     if look is not None and not first <= look <= first + LONGEST_WAIT:
         yield stop(
             WHOLE,
