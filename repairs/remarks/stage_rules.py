@@ -43,7 +43,9 @@ def layer_thin(facts: StageFacts) -> list[Remark]:
             about=sheet.product,
         )
         for sheet in facts.sheets
-        if depth is not None and sheet.layer_min_mm is not None and depth < sheet.layer_min_mm
+        if depth is not None
+        and sheet.layer_min_mm is not None
+        and depth < sheet.layer_min_mm - _rounding(sheet.layer_min_mm)
     ]
 
 
@@ -52,7 +54,9 @@ def layer_thick(facts: StageFacts) -> list[Remark]:
     found = []
     for sheet in facts.sheets:
         most, source = _thickest(sheet)
-        if facts.thickness_mm is None or most is None or facts.thickness_mm <= most:
+        if facts.thickness_mm is None or most is None:
+            continue
+        if facts.thickness_mm <= most + _rounding(most):
             continue
         layers = layers_for(facts.thickness_mm, most)
         found.append(
@@ -68,6 +72,12 @@ def layer_thick(facts: StageFacts) -> list[Remark]:
             )
         )
     return found
+
+
+def _rounding(limit_mm: Decimal) -> Decimal:
+    """Half of the last digit of a sheet's figure: half an inch keeps a limit of 13 mm."""
+    exponent = limit_mm.normalize().as_tuple().exponent
+    return Decimal(5).scaleb(min(int(exponent), 0) - 1)
 
 
 def layers_for(depth_mm: Decimal, most_mm: Decimal) -> int:

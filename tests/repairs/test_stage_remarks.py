@@ -34,11 +34,11 @@ def test_a_sound_stage_has_no_remarks() -> None:
 @pytest.mark.parametrize(
     ("mm", "found"),
     [
-        ("12.9", ["layer-thin"]),
+        ("12.4", ["layer-thin"]),
+        ("12.7", []),  # half an inch, as a sheet that says 13 mm means it
         ("13", []),
         ("25.4", []),
         ("25.5", ["layer-thick"]),
-        ("12.7", ["layer-thin"]),
     ],
 )
 def test_a_layer_is_held_against_the_sheet(mm: str, found: list[str]) -> None:
