@@ -24,9 +24,6 @@ def _summed(model: type[models.Model]) -> Coalesce:
 
 
 class BatchQuerySet(models.QuerySet["Batch"]):
-    def with_lots(self) -> BatchQuerySet:
-        return self.select_related("sheet__product").prefetch_related("parts__lot__product")
-
     def left_over_since(self, since: datetime) -> BatchQuerySet:
         """Batches mixed since an instant of which some went neither into work nor to waste;
         `left_over_amount` says how much."""

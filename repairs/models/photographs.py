@@ -22,11 +22,6 @@ def photograph_path(instance: object, filename: str) -> str:
     return f"photographs/{name[:2]}/{name}.jpg"
 
 
-class PhotographQuerySet(models.QuerySet["Photograph"]):
-    def of_member(self, member: Member) -> PhotographQuerySet:
-        return self.filter(member=member)
-
-
 class Photograph(models.Model):
     class Moment(models.TextChoices):
         BEFORE = "before", "Before"
@@ -62,8 +57,6 @@ class Photograph(models.Model):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     history = HistoricalRecords(excluded_fields=["file", "width", "height"])
-
-    objects = PhotographQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]
