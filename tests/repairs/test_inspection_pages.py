@@ -1,8 +1,7 @@
 """Recording one look, and reading it."""
 
 import io
-import uuid
-from datetime import UTC, date, datetime
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -14,11 +13,10 @@ from django.urls import reverse
 from PIL import Image
 
 from properties.models import Defect
-from repairs.models import Draft, DueDate, DueRule, Inspection, Photograph, Repair
+from repairs.models import Draft, DueDate, Inspection, Photograph, Repair
 from tests import factories as make
+from tests.repairs.looking import NOW, TODAY, address, due_look, typed
 
-NOW = datetime(2026, 6, 4, 10, 0, tzinfo=UTC)
-TODAY = NOW.date()
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("now")]
 
 
@@ -38,25 +36,6 @@ def crew(client: Client) -> Client:
 def manager(client: Client) -> Client:
     client.force_login(make.make_manager(first_name="Ash", last_name="Rowan"))
     return client
-
-
-def due_look(**kwargs: Any) -> DueDate:
-    repair = make.RepairFactory(member=make.MemberFactory(mark="N-SILL-03"))
-    rule = DueRule.objects.get(code="repair-look")
-    return make.DueDateFactory(member=repair.member, repair=repair, rule=rule, **kwargs)
-
-
-def address(**subject: Any) -> str:
-    query = "&".join(f"{name}={value}" for name, value in subject.items())
-    return f"{reverse('inspection-new')}?{query}"
-
-
-def typed(due: DueDate | None = None, **changes: Any) -> dict[str, Any]:
-    return {
-        "key": str(uuid.uuid4()), "looked_on": "2026-06-04", "looked_by_name": "Robin Larch",
-        "occasion": "after_repair", "zone": "left", "due": due.pk if due else "",
-        "result": "sound", **changes,
-    }  # fmt: skip
 
 
 def jpeg(name: str = "sill.jpg") -> SimpleUploadedFile:
