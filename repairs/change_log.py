@@ -45,10 +45,19 @@ from .change_words import NOT_RECORDED, Reader
 MOST_ROWS = 1000
 # What changes by itself, and says nothing to a reader.
 UNTOLD = {"id", "submission", "usable_until", "sha256", "original_name"}
-# Names that are made up over more than one step.
+# What a record's name reads from other records.
 NAMED_BY: dict[type[models.Model], tuple[str, ...]] = {
     Batch: ("sheet__product",),
+    Building: ("property",),
+    Defect: ("member",),
+    DueDate: ("member",),
     Elevation: ("building__property",),
+    Inspection: ("member",),
+    Kit: ("product",),
+    Lot: ("product",),
+    Person: ("user",),
+    Repair: ("member",),
+    SheetRevision: ("product",),
 }
 ACTS = {"+": "entered", "~": "changed", "-": "removed"}
 
@@ -111,6 +120,14 @@ class LogEntry:
     changes: tuple[Change, ...]
 
 
+def records_of(root: Root) -> QuerySet[Any]:
+    """The records of a root, each with what its name and its property are read from."""
+    records: QuerySet[Any] = root.model._default_manager.all()
+    to_property = [root.to_property] if root.to_property not in (None, "pk") else []
+    paths = [*to_property, *NAMED_BY.get(root.model, ())]
+    return records.select_related(*paths) if paths else records
+
+
 def property_of(root: Root, record: Any) -> Property | None:
     if root.to_property is None:
         return None
@@ -128,25 +145,32 @@ def log_of(root: Root, pk: int, reader: Reader) -> list[LogEntry]:
 
 
 def _entries(model: type[models.Model], key: str, pk: int, reader: Reader) -> Iterable[LogEntry]:
-    versions = _versions(model, key, pk)
-    names = _names_of_related(model, versions)
-    people = _people(versions)
     earlier: dict[int, Any] = {}
-    for version in versions:
+    for version in _versions(model, key, pk):
         before = earlier.get(version.id)
         earlier[version.id] = version
         yield LogEntry(
             when=version.history_date,
-            who=people.get(version.history_user_id, "the system"),
+            who=_name(version.history_user) or "the system",
             title=f"{str(model._meta.verbose_name).capitalize()} {ACTS[version.history_type]}",
-            changes=tuple(_changes(_fields(model, version), before, version, names, reader)),
+            changes=tuple(_changes(_fields(model, version), before, version, reader)),
         )
 
 
 def _versions(model: type[models.Model], key: str, pk: int) -> list[Any]:
+    """The oldest first, in one query with the people and the names that they speak of."""
     kept: QuerySet[Any] = model.history.filter(**{key: pk})  # type: ignore[attr-defined]
-    newest = kept.order_by("-history_date", "-history_id")[:MOST_ROWS]
+    named = kept.select_related("history_user", *_named(kept.model))
+    newest = named.order_by("-history_date", "-history_id")[:MOST_ROWS]
     return list(newest)[::-1]
+
+
+def _named(version: type[models.Model]) -> Iterable[str]:
+    for field in version._meta.fields:
+        if isinstance(field, models.ForeignKey):
+            yield field.name
+            for path in NAMED_BY.get(field.related_model, ()):
+                yield f"{field.name}__{path}"
 
 
 def _fields(model: type[models.Model], version: Any) -> list[models.Field[Any, Any]]:
@@ -157,52 +181,31 @@ def _fields(model: type[models.Model], version: Any) -> list[models.Field[Any, A
 
 
 def _changes(
-    fields: list[models.Field[Any, Any]],
-    before: Any,
-    after: Any,
-    names: dict[str, dict[Any, str]],
-    reader: Reader,
+    fields: list[models.Field[Any, Any]], before: Any, after: Any, reader: Reader
 ) -> Iterable[Change]:
-    def say(field: models.Field[Any, Any], version: Any) -> str:
-        value = getattr(version, field.attname)
-        if field.name in names and value is not None:
-            return names[field.name].get(value, f"number {value}")
-        return reader.say(field, value, version)
-
     for field in fields:
         old = None if before is None else getattr(before, field.attname)
         new = getattr(after, field.attname)
         # A first version tells what was filled in; a later one what became of it.
         if new == old or (before is None and new in (None, "", [], False)):
             continue
-        was = "" if before is None else say(field, before)
+        was = "" if before is None else _say(field, before, reader)
         yield Change(
             name=str(field.verbose_name).capitalize(),
             before="" if was == NOT_RECORDED else was,
-            after=say(field, after),
+            after=_say(field, after, reader),
         )
 
 
-def _names_of_related(model: type[models.Model], versions: list[Any]) -> dict[str, dict[Any, str]]:
-    """The names behind foreign keys: one query for each field, whatever the number of rows."""
-    names: dict[str, dict[Any, str]] = {}
-    for field in model._meta.fields:
-        if not isinstance(field, models.ForeignKey) or not versions:
-            continue
-        wanted = {getattr(version, field.attname, None) for version in versions} - {None}
-        related = field.related_model
-        found = _with_names(related).filter(pk__in=wanted)
-        names[field.name] = {row.pk: str(row) for row in found}
-    return names
+def _say(field: models.Field[Any, Any], version: Any, reader: Reader) -> str:
+    value = getattr(version, field.attname)
+    if isinstance(field, models.ForeignKey) and value is not None:
+        return _name(getattr(version, field.name)) or f"number {value}"
+    return reader.say(field, value, version)
 
 
-def _with_names(model: type[models.Model]) -> QuerySet[Any]:
-    """What a row's name reads from other rows, fetched along with it."""
-    foreign = [field.name for field in model._meta.fields if isinstance(field, models.ForeignKey)]
-    return model._default_manager.select_related(*foreign, *NAMED_BY.get(model, ()))
-
-
-def _people(versions: list[Any]) -> dict[int, str]:
-    wanted = {version.history_user_id for version in versions} - {None}
-    users = User.objects.filter(pk__in=wanted)
-    return {user.pk: user.get_full_name() or user.username for user in users}
+def _name(record: models.Model | None) -> str:
+    """Empty for a record that is there no more."""
+    if record is None:
+        return ""
+    return (record.get_full_name() if isinstance(record, User) else "") or str(record)

@@ -15,7 +15,7 @@ from properties.access import properties_for
 from properties.models import Property
 from properties.pages import ROWS_OF_A_TABLE
 from properties.units import units_for
-from repairs.change_log import ROOTS, log_of, property_of
+from repairs.change_log import ROOTS, log_of, property_of, records_of
 from repairs.change_words import Reader
 from repairs.forms.people import PersonForm
 from repairs.tables.people import PersonTable, people
@@ -62,7 +62,7 @@ def change_log(request: HttpRequest, model: str, pk: int) -> HttpResponse:
     permission = f"{root.model._meta.app_label}.view_{root.model._meta.model_name}"
     if not request.user.has_perm(permission):
         raise PermissionDenied
-    found = root.model._default_manager.all()
+    found = records_of(root)
     if root.to_property is not None:
         found = found.filter(**{f"{root.to_property}__in": properties_for(request.user)})
     elif not request.user.has_perm("properties.view_every_property"):

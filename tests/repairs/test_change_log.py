@@ -7,6 +7,8 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from repairs.change_log import ROOTS
@@ -128,3 +130,45 @@ def test_a_log_that_does_not_exist_is_not_found(client) -> None:
 
     assert client.get("/changes/user/1/").status_code == 404
     assert client.get(reverse("change-log", args=["member", 10**9])).status_code == 404
+
+
+def asked_of(client, name, record) -> int:
+    with CaptureQueriesContext(connection) as asked:
+        assert client.get(reverse("change-log", args=[name, record.pk])).status_code == 200
+    return len(asked)
+
+
+@pytest.mark.parametrize("name", sorted(ROOTS))
+def test_many_versions_ask_no_more_than_one(client, name) -> None:
+    client.force_login(make_manager())
+    record = MAKERS[name]()
+    first = asked_of(client, name, record)
+
+    for _ in range(3):
+        MAKERS[name]()
+        record.save()
+
+    assert asked_of(client, name, record) == first <= 12
+
+
+def test_the_log_of_a_long_repair_asks_no_more_than_that_of_a_short_one(client) -> None:
+    client.force_login(make_manager())
+    repair = factories.RepairFactory(member__elevation=factories.ElevationFactory())
+    short = asked_of(client, "repair", repair)
+
+    for position in range(1, 4):
+        stage = factories.StageFactory(repair=repair, position=position)
+        batch = factories.BatchFactory(mixed_for=stage)
+        line = factories.CostLineFactory(repair=repair, stage=stage, batch=batch)
+        factories.LabourFactory(repair=repair, stage=stage, cost_line=line)
+        factories.KeptRemarkFactory(repair=repair, stage=stage, batch=batch)
+        factories.SignOffFactory(repair=repair, stage=stage)
+        factories.PhotographFactory(
+            repair=repair,
+            member=repair.member,
+            stage=stage,
+            inspection=factories.InspectionFactory(member=repair.member),
+            defect=factories.DefectFactory(member=repair.member),
+        )
+
+    assert asked_of(client, "repair", repair) == short <= 12
