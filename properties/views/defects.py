@@ -20,10 +20,11 @@ from properties.filters import DefectFilter
 from properties.forms.defects import DefectEditForm, DefectForm, MoistureForm
 from properties.models import Defect, Member, MoistureReading
 from properties.models.members import Zone
+from properties.signed_in import signed_in
 from properties.tables import DefectTable
 from properties.units import units_for
 
-from .form_page import FormPage, answer_form, number_in, sent, signed_in, today
+from .form_page import FormPage, answer_form, number_in, sent, today
 
 
 class DefectList(PermissionRequiredMixin, ListExport, SingleTableMixin, FilterView):

@@ -9,7 +9,6 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -71,9 +70,3 @@ def today(of: Property | None = None) -> date:
     """The day on site, or of the clock in Greenwich where no one property is meant."""
     at = timezone.now()
     return of.day_of(at) if of else at.date()
-
-
-def signed_in(request: HttpRequest) -> User:
-    """The person; the log-in middleware lets nobody else reach a view."""
-    assert isinstance(request.user, User)
-    return request.user

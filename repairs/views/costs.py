@@ -19,6 +19,7 @@ from properties.access import find_building, find_property, properties_for
 from properties.exports import ListExport, PlainTableExport
 from properties.models import Building
 from properties.pages import ROWS_OF_A_TABLE
+from properties.signed_in import signed_in
 from repairs.access import cost_lines_for, find_cost_line
 from repairs.costs import ledger
 from repairs.costs.charts import page_sections, total_in_words
@@ -33,7 +34,6 @@ from repairs.costs.sheets import XLSX, workbook_of
 from repairs.forms.costs import CostLineForm, PeriodForm, SharedCostForm, TakeBackForm
 from repairs.models import CostLine
 from repairs.paper import chosen_sheet, pdf_response
-from repairs.signed_in import signed_in
 from repairs.tables.costs import (
     BuildingCostFilter,
     BuildingCostTable,

@@ -10,13 +10,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from properties.access import find_member
+from properties.signed_in import signed_in
 from repairs.access import find_due_date
 from repairs.due import schedule
 from repairs.due.pace import coming_days
 from repairs.due.words import due_words, is_look, state_of
 from repairs.forms.due_dates import CallOffForm, MoveForm, NewDateForm
 from repairs.models import DueDate
-from repairs.signed_in import signed_in
 
 
 @require_safe

@@ -14,13 +14,13 @@ from django.utils.text import slugify
 
 from properties.access import find_property
 from properties.models import Property
+from properties.signed_in import signed_in
 from properties.units import units_for
 from repairs.forms.history import HistoryForm
 from repairs.history.diary import diary_page
 from repairs.history.pdf import history_pdf as made_pdf
 from repairs.history.scope import Scope, costs_begin
 from repairs.paper import chosen_sheet
-from repairs.signed_in import signed_in
 
 may_read = permission_required("repairs.view_repair", raise_exception=True)
 

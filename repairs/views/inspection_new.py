@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods
 from config.quantities import UnitSystem
 from properties.access import find_member, properties_for
 from properties.models import Member
+from properties.signed_in import signed_in
 from properties.units import units_for
 from repairs.access import find_due_date, find_repair
 from repairs.forms.inspections import InspectionForm
@@ -26,7 +27,6 @@ from repairs.looks.record import AlreadyRecorded, record_inspection, recorded_lo
 from repairs.looks.subject import LookSubject
 from repairs.looks.words import as_last_time, last_words, next_lines, result_message
 from repairs.models import Inspection
-from repairs.signed_in import signed_in
 
 
 def find_subject(request: HttpRequest) -> LookSubject | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -17,6 +17,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from properties.access import find_defect
+from properties.signed_in import signed_in
 from repairs.access import find_repair
 from repairs.forms import log_acts, log_photographs
 from repairs.forms.log_entry import Placed, assemble
@@ -37,7 +38,7 @@ may_log = permission_required("repairs.add_repair", raise_exception=True)
 
 @may_log
 def repair_log(request: HttpRequest) -> HttpResponse:
-    user, at = cast("User", request.user), timezone.now()
+    user, at = signed_in(request), timezone.now()
     if request.method == "POST":
         return _sent(request, user, at)
     if "draft" in request.GET:
@@ -197,7 +198,7 @@ def _show(
 @require_safe
 def member_search(request: HttpRequest) -> HttpResponse:
     """Members by mark, for the search as one types."""
-    text, user = request.GET.get("find", "").strip(), cast("User", request.user)
+    text, user = request.GET.get("find", "").strip(), signed_in(request)
     hits = members_matching(user, text) if text else members_lately(user)
     context = {"hits": hits, "find": text, "searched": bool(text)}
     return render(request, "repairs/_log_hits.html", context)
@@ -206,7 +207,7 @@ def member_search(request: HttpRequest) -> HttpResponse:
 @may_log
 @require_safe
 def draft_list(request: HttpRequest) -> HttpResponse:
-    kept = drafts.kept_by(cast("User", request.user))
+    kept = drafts.kept_by(signed_in(request))
     return render(request, "repairs/draft_list.html", {"drafts": kept})
 
 

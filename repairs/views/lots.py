@@ -21,9 +21,9 @@ from materials.lot_state import read_kit, remaining_in_words
 from materials.models import Lot, Movement
 from materials.stock import Occasion, StockRefusal
 from properties.access import find_building, properties_for
+from properties.signed_in import signed_in
 from properties.units import units_for
 from properties.views.form_page import FormPage, answer_form, sent, show_form, today
-from repairs.signed_in import signed_in
 from repairs.stories.lot_page import lots_of, story_of
 from repairs.stories.lot_trace import batch_of
 from repairs.views.stores import RESIN_CAUTIONS

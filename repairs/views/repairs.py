@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -17,6 +17,7 @@ from django_tables2 import SingleTableMixin
 
 from properties.access import properties_for
 from properties.exports import ListExport
+from properties.signed_in import signed_in
 from properties.units import units_for
 from repairs.access import cost_lines_for, find_repair
 from repairs.forms.repairs import FinishForm, ReleaseForm, SignOffForm, WithdrawForm
@@ -24,9 +25,6 @@ from repairs.logbook.change import CannotChange, finish, release, withdraw
 from repairs.models import KeptRemark, Repair
 from repairs.stories.repair_story import story_of
 from repairs.tables.repairs import RepairFilter, RepairTable
-
-if TYPE_CHECKING:
-    from django.contrib.auth.models import User
 
 
 class RepairList(PermissionRequiredMixin, ListExport, SingleTableMixin, FilterView):
@@ -82,7 +80,7 @@ def repair_sign_off(request: HttpRequest, pk: int) -> HttpResponse:
         request.POST or None,
         repair=repair,
         on=today,
-        initial={"signed_on": today, "name": _person(request).get_full_name()},
+        initial={"signed_on": today, "name": signed_in(request).get_full_name()},
     )
     if repair.state == Repair.State.WITHDRAWN:
         messages.error(request, "This repair was withdrawn, so there is nothing to sign.")
@@ -106,7 +104,7 @@ def repair_release(request: HttpRequest, pk: int, remark_pk: int) -> HttpRespons
             request,
             repair,
             "Your word is in the record; this remark no longer waits.",
-            lambda: release(remark, form.cleaned_data["word"], _person(request), today),
+            lambda: release(remark, form.cleaned_data["word"], signed_in(request), today),
         )
     return render(
         request,
@@ -137,7 +135,7 @@ def repair_finish(request: HttpRequest, pk: int) -> HttpResponse:
             lambda: finish(
                 repair,
                 form.cleaned_data["ended_at"],
-                _person(request),
+                signed_in(request),
                 now,
                 form.cleaned_data["next_look_on"],
             ),
@@ -155,14 +153,11 @@ def repair_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
             request,
             repair,
             "Withdrawn. Stores, costs and due dates are put right.",
-            lambda: withdraw(repair, form.cleaned_data["reason"], _person(request), timezone.now()),
+            lambda: withdraw(
+                repair, form.cleaned_data["reason"], signed_in(request), timezone.now()
+            ),
         )
     return render(request, "repairs/repair_withdraw.html", {"form": form, "repair": repair})
-
-
-def _person(request: HttpRequest) -> User:
-    """Who is logged in; the middleware lets nobody else come here."""
-    return cast("User", request.user)
 
 
 def _done(

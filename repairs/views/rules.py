@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from properties.access import find_member
 from properties.models import Member
+from properties.signed_in import signed_in
 from repairs.due import schedule
 from repairs.due.pace import paces_for
 from repairs.due.rule_words import rule_lines
@@ -18,7 +19,6 @@ from repairs.forms.due_dates import IntervalForm
 from repairs.forms.due_rules import RuleForm
 from repairs.models import DueRule, MemberInterval
 from repairs.models.due_dates import DueKind
-from repairs.signed_in import signed_in
 
 
 @require_safe

@@ -23,10 +23,10 @@ from materials.stock import Occasion
 from materials.store_summary import summary
 from materials.tables import LotTable
 from properties.exports import ListExport
+from properties.signed_in import signed_in
 from properties.units import units_for
 from properties.views.form_page import FormPage, lay_errors, number_in, sent, show_form, today
 from repairs.remarks import cautions_for
-from repairs.signed_in import signed_in
 
 RESIN_CAUTIONS = cautions_for(
     resin=True, old_paint=False, load_bearing="no", at_height=False, dust=False
