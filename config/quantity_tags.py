@@ -4,7 +4,6 @@ They are built into every template: `{{ stage.thickness_mm|as_length:property.un
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
@@ -14,12 +13,12 @@ from django import template
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from config.measured_words import in_units
 from config.quantities import Quantity, UnitSystem, show, show_duration
 
 NOT_RECORDED = "not recorded"
 Figure = Decimal | int | float | str | None
 register = template.Library()
-MEASURED = re.compile(r"(?<![\w.,])(−?\d[\d,]*(?:\.\d+)?) (°C|mm)(?![\w-])(?=( above| below)?)")
 
 
 @register.filter
@@ -45,20 +44,7 @@ register.filter("as_temperature", _shows(Quantity.TEMPERATURE))
 register.filter("as_density", _shows(Quantity.DENSITY))
 
 
-@register.filter
-def in_units(text: str, system: str = UnitSystem.METRIC) -> str:
-    """A sentence with its °C and mm in the reader's units; the record stays metric. So many
-    degrees above or below another temperature are a difference, which has no zero to shift."""
-    return MEASURED.sub(_shown_as, text) if system == UnitSystem.US else text
-
-
-def _shown_as(found: re.Match[str]) -> str:
-    value = Decimal(found[1].replace("−", "-").replace(",", ""))
-    if found[2] == "mm":
-        return show(value, Quantity.LENGTH, UnitSystem.US)
-    if found[3]:
-        return f"{(value * 9 / 5).quantize(Decimal('0.1'), ROUND_HALF_UP).normalize():f} °F"
-    return show(value, Quantity.TEMPERATURE, UnitSystem.US, 1)
+register.filter("in_units", in_units)
 
 
 @register.filter

@@ -9,11 +9,16 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 APPS = {"materials", "properties", "repairs", "config", "tests"}
-FIELDS = {"config.day_field", "config.quantities", "config.quantity_fields"}
+FROM_CONFIG = {
+    "config.day_field",
+    "config.measured_words",
+    "config.quantities",
+    "config.quantity_fields",
+}
 MAY_IMPORT = {
-    "materials": FIELDS,
-    "properties": FIELDS,
-    "repairs": {"materials", "properties", *FIELDS},
+    "materials": FROM_CONFIG,
+    "properties": FROM_CONFIG,
+    "repairs": {"materials", "properties", *FROM_CONFIG},
     "config": set(),
 }
 

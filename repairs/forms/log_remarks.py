@@ -10,7 +10,7 @@ from django import forms
 from django.forms.boundfield import BoundField
 from django.http import QueryDict
 
-from config.quantity_tags import in_units
+from config.measured_words import in_units
 from repairs.logbook.placed import PlacedRemark, asked_with
 
 from .log_base import BlockForm

@@ -4,8 +4,10 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.apps import apps
 from django.db import IntegrityError, connection, transaction
 
+from materials.append_only import guard_ledgers
 from materials.models import Movement
 from tests import factories
 from tests.constraints import BadRow, constraints_of, names, refusal
@@ -86,12 +88,24 @@ def test_every_constraint_is_tried() -> None:
     assert set(constraints_of("materials")) == set(ROWS)
 
 
+def change(line: Movement) -> None:
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("UPDATE materials_movement SET amount = -1 WHERE id = %s", [line.pk])
+
+
 def test_the_database_refuses_to_change_a_line_of_the_ledger() -> None:
     line = factories.MovementFactory()
-    with (
-        pytest.raises(IntegrityError, match="materials_movement is append-only"),
-        transaction.atomic(),
-        connection.cursor() as cursor,
-    ):
-        cursor.execute("UPDATE materials_movement SET amount = -1 WHERE id = %s", [line.pk])
+    with pytest.raises(IntegrityError, match="materials_movement is append-only"):
+        change(line)
     assert Movement.objects.get(pk=line.pk).amount == line.amount
+
+
+def test_a_guard_lost_with_its_table_is_set_again_by_the_next_migrate() -> None:
+    line = factories.MovementFactory()
+    of_table = "" if connection.vendor == "sqlite" else " ON materials_movement"
+    with connection.cursor() as cursor:
+        cursor.execute(f"DROP TRIGGER materials_movement_append_only{of_table}")
+    change(line)
+    guard_ledgers(apps.get_app_config("materials"), connection.alias)
+    with pytest.raises(IntegrityError, match="append-only"):
+        change(line)
