@@ -1,14 +1,16 @@
 """Every model has a factory, and what a factory makes is sound."""
 
 import inspect
+from typing import Any
 
 import pytest
 from django.apps import apps
+from django.db import models
 from factory.django import DjangoModelFactory
 
 from tests import factories
 
-FACTORIES = {
+FACTORIES: dict[type[models.Model], Any] = {
     factory._meta.model: factory
     for _, factory in inspect.getmembers(factories, inspect.isclass)
     if issubclass(factory, DjangoModelFactory) and factory is not DjangoModelFactory
@@ -23,7 +25,7 @@ MODELS = [
 
 @pytest.mark.django_db
 @pytest.mark.parametrize("model", MODELS)
-def test_every_model_has_a_factory_of_sound_rows(model) -> None:
+def test_every_model_has_a_factory_of_sound_rows(model: type[models.Model]) -> None:
     made = FACTORIES[model]()
     not_recorded = {field.name for field in model._meta.fields if getattr(made, field.name) is None}
     made.full_clean(exclude=not_recorded)
