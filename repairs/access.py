@@ -10,7 +10,8 @@ from repairs.models.costs import CostLineQuerySet
 
 
 def find_repair(user: Visitor, pk: int) -> Repair:
-    return get_object_or_404(Repair.objects.within(properties_for(user)).with_place(), pk=pk)
+    repairs = Repair.objects.within(properties_for(user)).with_place()
+    return get_object_or_404(repairs.select_related("follows", "entered_by"), pk=pk)
 
 
 def find_inspection(user: Visitor, pk: int) -> Inspection:

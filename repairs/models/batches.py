@@ -34,6 +34,12 @@ class BatchQuerySet(models.QuerySet["Batch"]):
             .filter(left_over_amount__gt=0)
         )
 
+    def that_went_into(self, repair: Repair) -> BatchQuerySet:
+        """Batches mixed for a stage of the repair, or shared to one."""
+        shared = BatchShare.objects.filter(stage__repair=repair).order_by()
+        stages = repair.stages.order_by()
+        return self.filter(Q(mixed_for__in=stages) | Q(pk__in=shared.values("batch")))
+
     def from_lot(self, lot: Lot) -> BatchQuerySet:
         """Batches that a lot went into; for a kit, those of its A lot and B lot."""
         return self.filter(Q(parts__lot=lot) | Q(parts__lot__parent=lot)).distinct()

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet, prefetch_related_objects
 
 from config.quantities import Quantity, UnitSystem, show
 from materials.models import Lot
@@ -19,7 +20,9 @@ from repairs.models import (
     BatchShare,
     DueDate,
     KeptRemark,
+    Photograph,
     Repair,
+    SignOff,
     Stage,
 )
 from repairs.models.costs import CostLineQuerySet
@@ -107,8 +110,8 @@ def story_of(
     told: CostLineQuerySet,
 ) -> RepairStory:
     """`visible` are the properties and `told` the cost lines that the reader may see."""
-    repair = with_story(Repair.objects.filter(pk=repair.pk), told).get()
-    teller = _Teller(repair, at, system, set(visible.values_list("pk", flat=True)))
+    prefetch_related_objects([repair], *_parts_of_story(told))
+    teller = _Teller(repair, at, system, list(_batches(repair, visible)))
     costs = list(repair.cost_lines.all())
     home = repair.member.building.property.currency
     foreign = any(line.currency != home for line in costs)
@@ -130,53 +133,63 @@ def story_of(
     )
 
 
-def with_story(repairs: QuerySet[Repair], told: CostLineQuerySet) -> QuerySet[Repair]:
-    """Repairs with all that their story tells, in a number of queries that does not grow."""
-    batches = Batch.objects.select_related(
-        "sheet__product", "mixed_for__repair__member__building"
-    ).prefetch_related(
-        "parts__lot__parent",
-        Prefetch(
-            "shares", BatchShare.objects.select_related("stage__repair__member__building__property")
-        ),
-    )
-    lines = told.select_related("reversed_by", "stage").order_by("counts_on", "pk")
-    return repairs.select_related(
-        "member__building__property", "member__elevation", "follows", "entered_by"
-    ).prefetch_related(
+def _parts_of_story(told: CostLineQuerySet) -> tuple[str | Prefetch[Any], ...]:
+    """All that hangs on a repair itself, one query for each kind of record."""
+    lines = told.select_related("reversed_by").order_by("counts_on", "pk")
+    return (
         "defects",
         "labour",
-        "photographs",
         "inspections",
-        Prefetch("due_dates", DueDate.objects.with_own_months()),
-        "sign_offs__stage",
-        "sign_offs__entered_by",
         "followed_by",
         "stages",
-        Prefetch("stages__batches_mixed", batches),
-        Prefetch(
-            "stages__batch_shares", BatchShare.objects.prefetch_related(Prefetch("batch", batches))
-        ),
-        Prefetch("remarks", KeptRemark.objects.select_related("released_by", "stage", "batch")),
+        Prefetch("photographs", Photograph.objects.select_related("member")),
+        Prefetch("due_dates", DueDate.objects.with_own_months()),
+        Prefetch("sign_offs", SignOff.objects.select_related("stage")),
+        Prefetch("remarks", KeptRemark.objects.select_related("released_by")),
         Prefetch("cost_lines", lines),
     )
 
 
+def _batches(repair: Repair, visible: QuerySet[Property]) -> QuerySet[Batch]:
+    """What went into a repair, in three queries. `may_open` says of a batch whether the reader
+    sees the repair that it was mixed for, and of a share whether they see where it went."""
+    shares = BatchShare.objects.select_related("stage__repair__member__building")
+    return (
+        Batch.objects.that_went_into(repair)
+        .select_related("sheet__product", "mixed_for__repair")
+        .annotate(may_open=_seen(visible, "mixed_for"))
+        .prefetch_related(
+            Prefetch("parts", BatchPart.objects.select_related("lot__parent")),
+            Prefetch("shares", shares.annotate(may_open=_seen(visible, "stage"))),
+        )
+    )
+
+
+def _seen(visible: QuerySet[Property], stage: str) -> Exists:
+    return Exists(visible.filter(pk=OuterRef(f"{stage}__repair__member__building__property")))
+
+
 class _Teller:
-    def __init__(self, repair: Repair, at: datetime, system: UnitSystem, visible: set[int]) -> None:
-        self.repair, self.at, self.system, self.visible = repair, at, system, visible
+    def __init__(
+        self, repair: Repair, at: datetime, system: UnitSystem, batches: list[Batch]
+    ) -> None:
+        self.repair, self.at, self.system, self.batches = repair, at, system, batches
         self.zone = repair.member.building.property.zone
         self.remarks = list(repair.remarks.all())
 
     def stage(self, stage: Stage) -> StageStory:
-        mixed = list(stage.batches_mixed.all())
-        known = {batch.pk for batch in mixed}
-        taken = [share.batch for share in stage.batch_shares.all() if share.batch_id not in known]
+        mixed = [batch for batch in self.batches if batch.mixed_for_id == stage.pk]
+        taken = [
+            batch
+            for batch in self.batches
+            if batch.mixed_for_id != stage.pk
+            and any(share.stage_id == stage.pk for share in batch.shares.all())
+        ]
         state, word = self._cure(stage)
         return StageStory(
             stage=stage,
             batches=tuple(
-                self._batch(batch, mixed_here=batch.pk in known) for batch in mixed + taken
+                self._batch(batch, batch.mixed_for_id == stage.pk) for batch in mixed + taken
             ),
             remarks=tuple(
                 remark
@@ -229,9 +242,8 @@ class _Teller:
         """The page of the other repair that it was mixed for, where that may be opened."""
         if batch.mixed_for is None or batch.mixed_for.repair_id == self.repair.pk:
             return ""
-        repair = batch.mixed_for.repair
-        seen = repair.member.building.property_id in self.visible
-        return repair.get_absolute_url() if seen else ""
+        seen: bool = batch.may_open  # type: ignore[attr-defined]
+        return batch.mixed_for.repair.get_absolute_url() if seen else ""
 
     def _amount(self, amount: Decimal, unit: str) -> str:
         return show(amount, KINDS[Lot.Unit(unit)], self.system)
@@ -241,19 +253,20 @@ class _Teller:
         for share in batch.shares.all():
             placed += share.amount
             amount = self._amount(share.amount, unit)
-            went.append(Went(amount, *self._place(share.stage)))
+            went.append(Went(amount, *self._place(share)))
         if total > placed:
             went.append(Went(self._amount(total - placed, unit), "not yet placed, left over"))
         return went
 
-    def _place(self, stage: Stage | None) -> tuple[str, str]:
+    def _place(self, share: BatchShare) -> tuple[str, str]:
+        stage = share.stage
         if stage is None:
             return "wasted", ""
         kind = stage.get_kind_display().lower()
         if stage.repair_id == self.repair.pk:
             return f"to stage {stage.position}, {kind}", ""
         member = stage.repair.member
-        if member.building.property_id not in self.visible:
+        if not share.may_open:  # type: ignore[attr-defined]
             return "to a repair on another property", ""
         return f"to {member.mark}, {member.building.name}", stage.repair.get_absolute_url()
 

@@ -149,26 +149,3 @@ def test_many_versions_ask_no_more_than_one(client, name) -> None:
         record.save()
 
     assert asked_of(client, name, record) == first <= 12
-
-
-def test_the_log_of_a_long_repair_asks_no_more_than_that_of_a_short_one(client) -> None:
-    client.force_login(make_manager())
-    repair = factories.RepairFactory(member__elevation=factories.ElevationFactory())
-    short = asked_of(client, "repair", repair)
-
-    for position in range(1, 4):
-        stage = factories.StageFactory(repair=repair, position=position)
-        batch = factories.BatchFactory(mixed_for=stage)
-        line = factories.CostLineFactory(repair=repair, stage=stage, batch=batch)
-        factories.LabourFactory(repair=repair, stage=stage, cost_line=line)
-        factories.KeptRemarkFactory(repair=repair, stage=stage, batch=batch)
-        factories.SignOffFactory(repair=repair, stage=stage)
-        factories.PhotographFactory(
-            repair=repair,
-            member=repair.member,
-            stage=stage,
-            inspection=factories.InspectionFactory(member=repair.member),
-            defect=factories.DefectFactory(member=repair.member),
-        )
-
-    assert asked_of(client, "repair", repair) == short <= 12

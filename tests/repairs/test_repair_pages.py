@@ -31,8 +31,6 @@ from tests.repairs.made_entries import (
     NOW,
     entry,
     log,
-    make_lots,
-    make_sheet,
     one_seal,
     painting,
     stage,
@@ -247,19 +245,6 @@ def test_photographs_stand_under_their_moment(client, manager):
     text = page(client, "repair-detail", photograph.repair.pk)
     assert reverse("photograph-file", args=[photograph.pk]) in text
     assert "&lt;end&gt;" in text
-
-
-def test_a_long_repair_asks_no_more_than_a_short_one(
-    client, manager, django_assert_max_num_queries
-):
-    made = one_seal()
-    sheet = make_sheet()
-    make_lots(sheet)
-    one = made.stages[0].batches[0]
-    made = replace(made, stages=(replace(made.stages[0], batches=(one,) * 3),) * 6)
-    repair = log(made)
-    with django_assert_max_num_queries(40):
-        page(client, "repair-detail", repair.pk)
 
 
 # A person's word
