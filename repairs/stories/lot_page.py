@@ -94,6 +94,11 @@ class LotStory:
     sheet: SheetRevision | None
     unit_cost: Figure | None
 
+    @property
+    def is_opened(self) -> bool:
+        """A kit is open once both its parts are, also by a batch that was mixed from them."""
+        return all(part.lot.opened_on for part in self.parts)
+
 
 # `visible`: the properties whose names may be told; None for all.
 def story_of(lot: Lot, on: date, system: UnitSystem | str, visible: set[int] | None) -> LotStory:

@@ -275,3 +275,14 @@ def test_scenario_8_lots_of_a_property_given_up_are_still_followed(crew, kit):
     (of_a,) = trace(a)
     assert told(of_a) == [("N-SILL-03", Decimal(100), "stage")]
     assert "N-SILL-03" in crew.get(f"/lots/{a.pk}/").text
+
+
+def test_a_kit_is_open_once_a_batch_was_mixed_from_its_parts(client):
+    kit = factories.make_kit_lot(factories.ProductFactory(), number="K-77")
+    client.force_login(factories.make_crew())
+    address = kit.get_absolute_url()
+    assert "Open it" in client.get(address).content.decode()
+    kit.part_lots.update(opened_on=kit.received_on)
+    words = client.get(address).content.decode()
+    assert "Open it" not in words
+    assert "Change the day of opening" in words
