@@ -76,6 +76,7 @@ def test_money_is_drawn_with_its_currency() -> None:
         ("at least 3 °C above, here 7.8 °C", "at least 5.4 °F above, here 46 °F"),
         ("0.2 °C above the dew point of 4.8 °C (air 6 °C, 92 %)",
          "0.4 °F above the dew point of 40.6 °F (air 42.8 °F, 92 %)"),
+        ("at least 80 °C, 10 K over 70 °C", "at least 176 °F, 18 °F over 158 °F"),
         ("A layer of 12.7 mm.", "A layer of 1/2 in."),
         ("A 33 g, lot 12 mm-4, −4 °C", "A 33 g, lot 12 mm-4, 24.8 °F"),
     ],
