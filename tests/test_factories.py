@@ -10,9 +10,10 @@ from factory.django import DjangoModelFactory
 
 from tests import factories
 
+CLASSES: list[tuple[str, Any]] = inspect.getmembers(factories, inspect.isclass)
 FACTORIES: dict[type[models.Model], Any] = {
     factory._meta.model: factory
-    for _, factory in inspect.getmembers(factories, inspect.isclass)
+    for _, factory in CLASSES
     if issubclass(factory, DjangoModelFactory) and factory is not DjangoModelFactory
 }
 MODELS = [
