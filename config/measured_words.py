@@ -7,7 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from config.quantities import Quantity, UnitSystem, show
 
-MEASURED = re.compile(r"(?<![\w.,])(−?\d[\d,]*(?:\.\d+)?) (°C|mm)(?![\w-])(?=( above| below)?)")
+MEASURED = re.compile(r"(?<![\w.,])(−?\d[\d,]*(?:\.\d+)?) (°C|mm|K)(?![\w-])(?=( above| below)?)")
 
 
 def in_units(text: str, system: str = UnitSystem.METRIC) -> str:
@@ -20,6 +20,6 @@ def _shown_as(found: re.Match[str]) -> str:
     value = Decimal(found[1].replace("−", "-").replace(",", ""))
     if found[2] == "mm":
         return show(value, Quantity.LENGTH, UnitSystem.US)
-    if found[3]:
+    if found[3] or found[2] == "K":
         return f"{(value * 9 / 5).quantize(Decimal('0.1'), ROUND_HALF_UP).normalize():f} °F"
     return show(value, Quantity.TEMPERATURE, UnitSystem.US, 1)
