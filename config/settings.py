@@ -3,6 +3,7 @@
 import os
 from pathlib import Path
 from typing import Any
+from zoneinfo import available_timezones
 
 import dj_database_url
 from csp.constants import NONE, SELF
@@ -37,6 +38,15 @@ def env_number(name: str, default: int) -> int:
 
 def env_list(name: str, default: str = "") -> list[str]:
     return [part.strip() for part in env_text(name, default).split(",") if part.strip()]
+
+
+def env_time_zone(name: str, default: str) -> str:
+    zone = env_text(name, default)
+    if zone not in available_timezones():
+        raise ImproperlyConfigured(
+            f"{name} must be a time zone such as Europe/London, not {zone!r}."
+        )
+    return zone
 
 
 def secret_key() -> str:
@@ -204,7 +214,8 @@ DATABASES = {"default": database()}
 
 LANGUAGE_CODE = "en-gb"
 USE_TZ = True
-TIME_ZONE = "UTC"
+# Whose midnight ends the day on pages that span properties; all else goes by each property's own.
+TIME_ZONE = env_time_zone("MAKEGOOD_TIME_ZONE", "UTC")
 FORMAT_MODULE_PATH = ["config.formats"]
 
 

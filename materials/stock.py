@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from django.db import transaction
+from django.utils import timezone
 
 from materials.models import Lot, Movement, Product, SheetRevision
 
@@ -36,7 +37,7 @@ def count(lot: Lot, found: Decimal, when: Occasion) -> Movement:
     """Somebody weighed what is left; the ledger takes the difference, even if it is none."""
     lot = _locked(lot)
     line = lot.move(Movement.Kind.COUNTED, found - lot.remaining(), when.at, when.by, when.note)
-    _settle(lot, when.at.date())
+    _settle(lot, timezone.localdate(when.at))
     return line
 
 
@@ -56,9 +57,9 @@ def discard(lot: Lot, when: Occasion) -> list[Movement]:
             lines.append(
                 part.move(Movement.Kind.DISCARDED, -part.remaining(), when.at, when.by, when.note)
             )
-        _empty(part, when.at.date())
+        _empty(part, timezone.localdate(when.at))
     if lot.part == Lot.Part.KIT:
-        _empty(lot, when.at.date())
+        _empty(lot, timezone.localdate(when.at))
     return lines
 
 
@@ -127,7 +128,7 @@ def reverse(line: Movement, when: Occasion) -> Movement:
     )
     further.full_clean()
     further.save(force_insert=True)
-    _settle(lot, when.at.date())
+    _settle(lot, timezone.localdate(when.at))
     return further
 
 

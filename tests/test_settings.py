@@ -41,6 +41,14 @@ def test_a_setting_that_cannot_be_read_is_named(tmp_path: Path) -> None:
     assert "MAKEGOOD_DEBUG must be 1 or 0, not 'perhaps'" in answer.stderr
 
 
+def test_a_time_zone_that_does_not_exist_is_refused(tmp_path: Path) -> None:
+    environment = {"MAKEGOOD_DATA": str(tmp_path), "MAKEGOOD_DEBUG": "1"}
+    assert manage("check", MAKEGOOD_TIME_ZONE="Asia/Tokyo", **environment).returncode == 0
+    answer = manage("check", MAKEGOOD_TIME_ZONE="Mars/Base", **environment)
+    assert answer.returncode != 0
+    assert "MAKEGOOD_TIME_ZONE must be a time zone such as Europe/London" in answer.stderr
+
+
 def test_the_documented_production_settings_pass_the_deployment_check(tmp_path: Path) -> None:
     environment = {**production_environment(), "MAKEGOOD_DATA": str(tmp_path)}
     answer = manage("check", "--deploy", "--fail-level", "WARNING", **environment)

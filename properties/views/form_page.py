@@ -67,6 +67,6 @@ def number_in(text: str) -> int | None:
 
 
 def today(of: Property | None = None) -> date:
-    """The day on site, or of the clock in Greenwich where no one property is meant."""
+    """The day on site, or by the clock of the installation where no one property is meant."""
     at = timezone.now()
-    return of.day_of(at) if of else at.date()
+    return of.day_of(at) if of else timezone.localdate(at)

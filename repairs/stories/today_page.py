@@ -25,6 +25,7 @@ from django.db.models import (
     Window,
 )
 from django.db.models.functions import RowNumber
+from django.utils import timezone
 
 from materials.models import Lot
 from properties.access import Visitor, properties_for
@@ -77,7 +78,7 @@ class Today:
 
 
 def today_page(user: Visitor, at: datetime) -> Today:
-    on = at.date()
+    on = timezone.localdate(at)
     curing, ready = _cures(user, at)
     overdue, coming = _dates(user, on)
     defects = _first(_defects(user))

@@ -29,7 +29,7 @@ EXPORTS = SimpleNamespace(export_formats=("csv", "xlsx"), export_trigger_param=E
 @require_safe
 @permission_required("repairs.view_duedate", raise_exception=True)
 def inspection_list(request: HttpRequest) -> HttpResponse:
-    on = timezone.now().date()
+    on = timezone.localdate()
     asked = ScheduleFilter(request.GET, user=request.user, on=on)
     asked.is_valid()
     looks = asked.shows_looks()
@@ -55,7 +55,7 @@ def _looks_words(table: Table) -> str:
 @require_safe
 @permission_required("repairs.view_duedate", raise_exception=True)
 def inspection_calendar(request: HttpRequest) -> HttpResponse:
-    on = timezone.now().date()
+    on = timezone.localdate()
     asked = ScheduleFilter(request.GET, user=request.user, on=on).for_a_year()
     asked.is_valid()
     first = month_start(asked.asked("first") or on)

@@ -18,5 +18,6 @@ def today(request: HttpRequest) -> HttpResponse:
     at = timezone.now()
     page = today_page(request.user, at)
     nothing_yet = page.is_empty() and not properties_for(request.user).exists()
-    context = {"page": page, "rows": today_rows(page, at.date()), "nothing_yet": nothing_yet}
+    rows = today_rows(page, timezone.localdate(at))
+    context = {"page": page, "rows": rows, "nothing_yet": nothing_yet}
     return render(request, "repairs/today.html", context)

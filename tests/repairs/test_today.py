@@ -84,6 +84,16 @@ def test_a_cure_is_ready_by_the_clock_on_site(crew: Client) -> None:
     assert "Ready at 21:00 on 5 May" in page
 
 
+@pytest.mark.parametrize("page", ["today", "inspection-list", "inspection-calendar"])
+def test_the_day_ends_by_the_clock_of_the_installation(
+    crew: Client, settings: Any, page: str
+) -> None:
+    """09:00 UTC on 5 May is still 4 May on Midway, so what is due on the 4th is not overdue."""
+    settings.TIME_ZONE = "Pacific/Midway"
+    make.DueDateFactory(member=at_mill_row(), due_on=date(2026, 5, 4))
+    assert "Nothing is overdue." in crew.get(reverse(page)).content.decode()
+
+
 def test_what_became_ready_in_the_last_day_is_shown_and_then_no_more(crew: Client) -> None:
     for hours, mark in ((23, "fresh"), (25, "stale")):
         make.StageFactory(repair__member__mark=mark, ready_at=NOW - timedelta(hours=hours))
