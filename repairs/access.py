@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.shortcuts import get_object_or_404
 
 from properties.access import Visitor, properties_for
-from repairs.models import CostLine, DueDate, Inspection, Photograph, Repair
+from repairs.models import CostLine, DueDate, Inspection, Photograph, Repair, SharedCost
 from repairs.models.costs import CostLineQuerySet
 
 
@@ -33,6 +33,12 @@ def cost_lines_for(user: Visitor) -> CostLineQuerySet:
 
 def find_cost_line(user: Visitor, pk: int) -> CostLine:
     return get_object_or_404(cost_lines_for(user).select_related("building__property"), pk=pk)
+
+
+def find_shared_cost(user: Visitor, pk: int) -> SharedCost:
+    """By any of its shares that the visitor may see."""
+    told = cost_lines_for(user).filter(shared__isnull=False)
+    return get_object_or_404(SharedCost, pk=pk, pk__in=told.values("shared"))
 
 
 def find_photograph(user: Visitor, pk: int) -> Photograph:

@@ -34,7 +34,7 @@ class Address:
 
 PLACED = {
     "property", "building", "elevation", "member", "defect", "repair", "remark", "photograph",
-    "due", "inspection", "cost_line", "owner",
+    "due", "inspection", "cost_line", "shared_cost", "owner",
 }  # fmt: skip
 
 
@@ -153,6 +153,9 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "cost-line-detail": Address(ALL, of("cost_line")),
     "cost-line-new": Address(MANAGERS, of("building")),
     "cost-shared-new": Address(MANAGERS, of("building")),
+    "cost-shared-detail": Address(ALL, of("shared_cost")),
+    "cost-shared-credit": Address(MANAGERS, of("shared_cost")),
+    "cost-shared-take-back": Address(MANAGERS, of("shared_cost")),
     "cost-line-reverse": Address(MANAGERS, of("cost_line")),
     "history-page": Address(ALL, of("property"), ("", "all_owners=on")),
     "history-pdf": Address(ALL, of("property"), ("", "all_owners=on")),

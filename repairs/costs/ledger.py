@@ -125,6 +125,10 @@ def reverse(line: CostLine, by: User | None, on: date, reason: str) -> CostLine:
         raise AlreadyReversed(line)
     if line.reverses_id is not None:
         raise LedgerRefusal("This line takes another back. Enter the right amount as a new line.")
+    return _take_back(line, by, on, reason)
+
+
+def _take_back(line: CostLine, by: User | None, on: date, reason: str) -> CostLine:
     against = CostLine(
         **{name: getattr(line, name) for name in _COPIED},
         reverses=line,
@@ -243,10 +247,11 @@ def standing_lines(shared: SharedCost) -> list[CostLine]:
 @transaction.atomic
 def reverse_shared(shared: SharedCost, by: User | None, on: date, reason: str) -> list[CostLine]:
     """Take all shares back at once, each by its own amount."""
+    SharedCost.objects.select_for_update().get(pk=shared.pk)
     lines = standing_lines(shared)
     if not lines:
         raise LedgerRefusal(f"“{shared}” was already taken back.")
-    return [reverse(line, by, on, reason) for line in lines]
+    return [_take_back(line, by, on, reason) for line in lines]
 
 
 @transaction.atomic

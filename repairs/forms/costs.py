@@ -247,3 +247,27 @@ class TakeBackForm(forms.Form):
 
     def clean_on(self) -> date | None:
         return in_reach(self.cleaned_data["on"])
+
+
+class CreditForm(forms.Form):
+    """Money back on a shared cost, such as a scaffold that went down early."""
+
+    amount = MoneyField(label="How much came back", min_value=None)
+    tax = MoneyField(label="Tax within it", required=False)
+    reason = forms.CharField(max_length=180, help_text="Such as 'taken down a week early'.")
+    on = DayField(label="Day", help_text="The credit counts on this day.")
+    invoice = forms.CharField(label="Credit note number", max_length=80, required=False)
+
+    def __init__(self, currency: str, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("amount", "tax"):
+            cast(MoneyField, self.fields[name]).currency = currency
+
+    def clean_amount(self) -> Decimal:
+        amount: Decimal = self.cleaned_data["amount"]
+        if amount <= 0:
+            raise forms.ValidationError("Type how much came back, above zero.", code="not-positive")
+        return amount
+
+    def clean_on(self) -> date | None:
+        return in_reach(self.cleaned_data["on"])

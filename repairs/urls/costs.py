@@ -1,6 +1,6 @@
 from django.urls import path, register_converter
 
-from repairs.views import costs
+from repairs.views import costs, shared_costs
 
 
 class FileKind:
@@ -30,7 +30,16 @@ urlpatterns = [
         "costs/building/<int:pk>.<file_kind:kind>", costs.cost_building, name="cost-building-file"
     ),
     path("costs/building/<int:pk>/new/", costs.cost_line_new, name="cost-line-new"),
-    path("costs/building/<int:pk>/share/", costs.cost_shared_new, name="cost-shared-new"),
+    path("costs/building/<int:pk>/share/", shared_costs.cost_shared_new, name="cost-shared-new"),
+    path("costs/shared/<int:pk>/", shared_costs.cost_shared_detail, name="cost-shared-detail"),
+    path(
+        "costs/shared/<int:pk>/credit/", shared_costs.cost_shared_credit, name="cost-shared-credit"
+    ),
+    path(
+        "costs/shared/<int:pk>/take-back/",
+        shared_costs.cost_shared_take_back,
+        name="cost-shared-take-back",
+    ),
     path("costs/lines/", costs.CostLineList.as_view(), name="cost-line-list"),
     path("costs/lines/<int:pk>/", costs.cost_line_detail, name="cost-line-detail"),
     path("costs/lines/<int:pk>/take-back/", costs.cost_line_reverse, name="cost-line-reverse"),

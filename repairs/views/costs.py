@@ -31,8 +31,7 @@ from repairs.costs.reports import (
     property_report,
 )
 from repairs.costs.sheets import XLSX, workbook_of
-from repairs.forms.costs import CostLineForm, PeriodForm, SharedCostForm, TakeBackForm
-from repairs.models import CostLine
+from repairs.forms.costs import CostLineForm, PeriodForm, TakeBackForm
 from repairs.paper import chosen_sheet, pdf_response
 from repairs.tables.costs import (
     BuildingCostFilter,
@@ -170,28 +169,3 @@ def cost_line_new(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("cost-building", pk=building.pk)
     context = {"form": form, "building": building, "shared": False}
     return render(request, "repairs/cost_line_new.html", context)
-
-
-@may_write
-def cost_shared_new(request: HttpRequest, pk: int) -> HttpResponse:
-    building = find_building(request.user, pk)
-    today = timezone.localdate(timezone=building.property.zone)
-    form = SharedCostForm(building, request.POST or None, initial={"worked_on": today})
-    if request.method == "POST" and form.is_valid():
-        try:
-            lines = _post_shared(form, request)
-        except ledger.LedgerRefusal as refusal:
-            form.add_error("members", str(refusal))
-        else:
-            messages.success(request, f"Split over {len(lines)} members, to the cent.")
-            return redirect("cost-building", pk=building.pk)
-    context = {"form": form, "building": building, "shared": True}
-    return render(request, "repairs/cost_line_new.html", context)
-
-
-def _post_shared(form: SharedCostForm, request: HttpRequest) -> list[CostLine]:
-    data = form.cleaned_data
-    weights = ledger.weights_for(data["rule"], data["members"], data.get("stated"))
-    return ledger.split_shared(
-        form.shared(), weights, form.line(), signed_in(request), data["rate"]
-    )

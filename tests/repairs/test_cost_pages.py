@@ -12,7 +12,7 @@ from django.urls import reverse
 from openpyxl import load_workbook
 from pypdf import PdfReader
 
-from repairs.models import CostLine
+from repairs.models import CostLine, SharedCost
 from tests.factories import (
     BuildingFactory,
     CostLineFactory,
@@ -335,3 +335,50 @@ def test_a_first_owner_is_told_what_was_spent_before_the_records_name_them(clien
 
     page = client.get(reverse("cost-building", args=[line.building_id])).content.decode()
     assert "42.00" in page
+
+
+def scaffold(manager) -> SharedCost:
+    building = BuildingFactory()
+    members = [MemberFactory(building=building, length_mm=length) for length in (1000, 2000)]
+    manager.post(
+        reverse("cost-shared-new", args=[building.pk]),
+        typed(rule="length", members=[member.pk for member in members], amount="1200.00"),
+    )
+    return SharedCost.objects.get()
+
+
+def test_a_credit_on_a_scaffold_goes_back_by_the_same_shares(manager) -> None:
+    """Scenario 12, through the page."""
+    shared = scaffold(manager)
+    credit = {"amount": "300.00", "reason": "Down a week early", "on": "2027-01-09"}
+
+    answer = manager.post(reverse("cost-shared-credit", args=[shared.pk]), credit)
+
+    assert answer.status_code == 302
+    amounts = sorted(CostLine.objects.values_list("amount_minor", flat=True))
+    assert amounts == [-20000, -10000, 40000, 80000]
+    assert set(CostLine.objects.filter(kind="credit").values_list("year", flat=True)) == {2027}
+
+
+def test_a_shared_cost_is_taken_back_whole_and_only_once(manager) -> None:
+    shared = scaffold(manager)
+    address = reverse("cost-shared-take-back", args=[shared.pk])
+
+    manager.post(address, {"reason": "entered twice", "on": "2026-06-01"})
+    again = manager.post(address, {"reason": "entered twice", "on": "2026-06-01"})
+
+    assert "was already taken back" in again.content.decode()
+    assert sum(CostLine.objects.values_list("amount_minor", flat=True)) == 0
+    assert CostLine.objects.count() == 4
+
+
+def test_a_credit_of_nothing_is_refused_beside_its_field(manager) -> None:
+    shared = scaffold(manager)
+
+    page = manager.post(
+        reverse("cost-shared-credit", args=[shared.pk]),
+        {"amount": "0", "reason": "x", "on": "2027-01-09"},
+    )
+
+    assert "Type how much came back, above zero" in page.content.decode()
+    assert CostLine.objects.count() == 2
