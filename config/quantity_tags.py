@@ -10,6 +10,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from zoneinfo import ZoneInfo
 
 from django import template
+from django.conf import settings
 from django.utils import timezone
 from django.utils.formats import date_format
 
@@ -62,16 +63,16 @@ def as_percent(value: Figure) -> str:
 
 
 @register.filter
-def in_zone(when: datetime | None, zone: str | ZoneInfo = "UTC") -> str:
-    """`28 March 2026, 22:30`, as a clock in that zone showed it."""
+def in_zone(when: datetime | None, zone: str | ZoneInfo = "") -> str:
+    """`28 March 2026, 22:30`, as a clock in that zone, or else the installation's, showed it."""
     if not when:
         return NOT_RECORDED
     return date_format(timezone.localtime(when, _zone(zone)), "j F Y, H:i")
 
 
 @register.filter
-def as_day(when: date | datetime | None, zone: str | ZoneInfo = "UTC") -> str:
-    """`3 May 2026`; of an instant, the day in that zone."""
+def as_day(when: date | datetime | None, zone: str | ZoneInfo = "") -> str:
+    """`3 May 2026`; of an instant, the day in that zone, or else in the installation's."""
     if not when:
         return NOT_RECORDED
     if isinstance(when, datetime) and timezone.is_aware(when):
@@ -80,4 +81,4 @@ def as_day(when: date | datetime | None, zone: str | ZoneInfo = "UTC") -> str:
 
 
 def _zone(zone: str | ZoneInfo) -> ZoneInfo:
-    return zone if isinstance(zone, ZoneInfo) else ZoneInfo(zone or "UTC")
+    return zone if isinstance(zone, ZoneInfo) else ZoneInfo(zone or settings.TIME_ZONE)

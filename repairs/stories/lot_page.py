@@ -210,7 +210,7 @@ class _Teller:
         if member is not None:
             building = member.building
             place = f"{building.name}, {building.property.name}" if seen else "another property"
-        zone = member.building.property.time_zone if member else "UTC"
+        zone = member.building.property.time_zone if member else ""
         return Went(
             placing=placing,
             amount=amount_in_words(placing.part.lot, placing.amount, self.system),

@@ -172,7 +172,7 @@ def _defects(user: Visitor) -> QuerySet[Defect]:
 
 def _drafts(user: Visitor) -> QuerySet[Draft]:
     mine = Draft.objects.filter(user__username=user.get_username(), kept=True)
-    return mine.select_related("member__building")
+    return mine.select_related("member__building__property")
 
 
 def _waiting(user: Visitor) -> QuerySet[Repair]:

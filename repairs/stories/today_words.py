@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils import timezone
+
 from materials.models import Lot
 from properties.models import Defect, Member
 from properties.tables import URGENCY_SIGNS
@@ -127,7 +129,9 @@ def _defect(defect: Defect) -> Line:
 def _draft(draft: Draft) -> Line:
     name = draft.member.mark if draft.member else "No member chosen yet"
     where = str(draft.member.building.name) if draft.member else ""
-    what = f"Kept {draft.changed_at:%-d %B %Y}"
+    zone = draft.member.building.property.zone if draft.member else None
+    kept_on = timezone.localdate(draft.changed_at, zone)
+    what = f"Kept {kept_on:%-d %B %Y}"
     return Line(name, draft.get_absolute_url(), where, what, "draft", "Draft")
 
 

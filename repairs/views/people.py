@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.contrib.auth.models import User
@@ -9,6 +10,7 @@ from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django_tables2 import RequestConfig
 
 from properties.access import properties_for
@@ -77,5 +79,5 @@ def change_log(request: HttpRequest, model: str, pk: int) -> HttpResponse:
 def _reader(request: HttpRequest, of: Property | None) -> Reader:
     units = units_for(request.user, of)
     if of is None:
-        return Reader(system=units)
+        return Reader(timezone.get_default_timezone(), settings.TIME_ZONE, units)
     return Reader(of.zone, of.time_zone, units, of.currency)

@@ -186,6 +186,19 @@ def test_the_list_shows_the_persons_own_kept_drafts(page, crew, django_assert_ma
     assert "NOT-" not in words
 
 
+def test_a_draft_is_dated_by_the_clock_of_its_property_or_of_the_installation(page, crew, settings):
+    settings.TIME_ZONE = "Asia/Tokyo"
+    york = MemberFactory(building__property__time_zone="America/New_York")
+    with time_machine.travel(datetime(2026, 5, 6, 1, 0, tzinfo=UTC), tick=False):
+        DraftFactory(user=crew, kept=True, member=york)
+        DraftFactory(user=crew, kept=True)
+    words = page.get("/repairs/drafts/").text
+    assert words.count("5 May 2026, 21:00") == words.count("6 May 2026, 10:00") == 2
+    words = page.get("/").text
+    assert "Kept 5 May 2026" in words
+    assert "Kept 6 May 2026" in words
+
+
 def test_an_empty_list_says_how_to_begin(page):
     assert "Keep as a draft" in page.get("/repairs/drafts/").content.decode()
 
