@@ -68,6 +68,7 @@ class LogPage:
         self.remarks: list[Any] = []  # about the repair as a whole
         self.waiting = 0  # warnings that still want a reason
         self.checked = False  # looked through, and nothing wants a reason
+        self.kept_without_photograph = False
         self.reasons: BlockForm | None = None
         if typed.get("member") and self.member is None:
             self.say("That member is not in your records. Choose it again.")

@@ -178,6 +178,7 @@ def _keep(
 ) -> HttpResponse:
     drafts.keep(draft, page.typed, page.member)
     if wrong:
+        page.kept_without_photograph = True
         return _show(request, page, wrong)
     messages.success(request, "Kept as a draft. Nothing is booked until you save the repair.")
     return redirect(draft)

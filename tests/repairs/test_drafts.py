@@ -73,6 +73,16 @@ def test_a_draft_keeps_what_was_typed_and_books_nothing(page, crew):
     assert not Repair.objects.exists()
 
 
+def test_a_draft_is_kept_though_a_photograph_is_refused_and_the_page_says_so(page, crew):
+    bad = SimpleUploadedFile("sill.jpg", b"not a picture", content_type="image/jpeg")
+    files = {"photographs-before": photograph(), "photographs-after": bad}
+    words = page.post(LOG, form(act="draft", notes="Wet", **files)).text
+    draft = Draft.objects.get(user=crew, kept=True)
+    assert draft.photographs.count() == 1
+    assert "The draft is kept, but not every photograph." in words
+    assert "Nothing is saved yet" not in words
+
+
 def test_a_null_character_in_a_draft_or_a_search_breaks_nothing(page):
     page.post(LOG, form(act="draft", notes="a\x00b"))
     assert Draft.objects.get().typed["notes"] == ["ab"]
