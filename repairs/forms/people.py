@@ -34,8 +34,7 @@ class PersonForm(forms.ModelForm):
         required=False,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least eight characters. They can change it themselves once logged in. "
-        "Empty keeps the one they have.",
+        help_text="At least eight characters. They can change it themselves once logged in.",
     )
 
     class Meta:
@@ -54,6 +53,7 @@ class PersonForm(forms.ModelForm):
         if user.pk is None:
             self.fields["new_password"].required = True
             return
+        self.fields["new_password"].help_text += " Empty keeps the one they have."
         self.fields["role"].initial = role_of(user)
         if hasattr(user, "person"):
             self.fields["unit_system"].initial = user.person.unit_system

@@ -41,10 +41,12 @@ class PersonTable(tables.Table):
         return record.get_full_name() or record.username
 
     def render_role(self, record: User) -> str:
-        return role_of(record) or "none: may not read anything"
+        return role_of(record) or (
+            "all rights" if record.is_superuser else "none: may not read anything"
+        )
 
     def render_reads(self, record: User) -> str:
-        if role_of(record) in {MANAGERS, CREW}:
+        if record.is_superuser or role_of(record) in {MANAGERS, CREW}:
             return "all"
         given = record.person.properties.all() if hasattr(record, "person") else []
         return ", ".join(str(property) for property in given) or "none"

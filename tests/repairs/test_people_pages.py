@@ -80,6 +80,22 @@ def test_a_manager_cannot_take_their_own_rights_away(manager) -> None:
     assert role_of(user) == MANAGERS
 
 
+def test_only_who_has_a_password_is_told_that_empty_keeps_it(manager) -> None:
+    words = "Empty keeps the one they have."
+
+    assert words not in manager.get(reverse("person-new")).text
+    assert words in manager.get(reverse("person-edit", args=[make_crew().pk])).text
+
+
+def test_a_superuser_without_a_role_is_shown_with_all_rights(manager) -> None:
+    UserFactory(is_superuser=True)
+
+    page = manager.get(reverse("person-list")).text
+
+    assert "all rights" in page
+    assert "may not read anything" not in page
+
+
 def test_an_empty_password_keeps_the_old_one(manager, client) -> None:
     crew = make_crew()
 
