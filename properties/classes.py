@@ -120,16 +120,6 @@ EN_350_STATUS = (
 )
 
 
-def condition_in_words(value: str) -> str:
-    """'CC2 – moderately strong symptoms'; of an empty value, 'not recorded'."""
-    return dict(CONDITION_CHOICES).get(value, value) or "not recorded"
-
-
-def urgency_in_words(value: str) -> str:
-    """'UC3 – urgent and immediate'; of an empty value, 'not recorded'."""
-    return dict(URGENCY_CHOICES).get(value, value) or "not recorded"
-
-
 def durability_of(species: str) -> Durability | None:
     """By the name as in the table, whatever its case; None for a species not in it."""
     wanted = species.strip().casefold()

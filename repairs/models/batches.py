@@ -40,10 +40,6 @@ class BatchQuerySet(models.QuerySet["Batch"]):
         stages = repair.stages.order_by()
         return self.filter(Q(mixed_for__in=stages) | Q(pk__in=shared.values("batch")))
 
-    def from_lot(self, lot: Lot) -> BatchQuerySet:
-        """Batches that a lot went into; for a kit, those of its A lot and B lot."""
-        return self.filter(Q(parts__lot=lot) | Q(parts__lot__parent=lot)).distinct()
-
 
 class Batch(models.Model):
     """One mix of a two-part product, or one helping of a one-part product."""

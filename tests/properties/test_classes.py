@@ -17,10 +17,8 @@ from properties.classes import (
     URGENCY_CHOICES,
     USE_CLASS_CHOICES,
     USE_CLASS_WORDS,
-    condition_in_words,
     durability_of,
     intensity_in_words,
-    urgency_in_words,
 )
 from tests.published import published
 
@@ -46,13 +44,7 @@ def test_en_16096_says_that_its_words_are_from_memory() -> None:
 
 def test_a_class_is_shown_with_its_meaning() -> None:
     assert dict(CONDITION_CHOICES)["CC2"] == "CC2 – moderately strong symptoms"
-    assert condition_in_words("CC2") == "CC2 – moderately strong symptoms"
-    assert urgency_in_words("UC3") == "UC3 – urgent and immediate"
-
-
-def test_an_empty_class_was_not_recorded() -> None:
-    assert condition_in_words("") == "not recorded"
-    assert urgency_in_words("") == "not recorded"
+    assert dict(URGENCY_CHOICES)["UC3"] == "UC3 – urgent and immediate"
 
 
 def test_en_335_use_classes_fit_what_was_published() -> None:
