@@ -213,6 +213,7 @@ DATABASES = {"default": database()}
 # Words, dates and numbers
 
 LANGUAGE_CODE = "en-gb"
+LOCALE_PATHS = [BASE_DIR / "config" / "locale"]
 USE_TZ = True
 # Whose midnight ends the day on pages that span properties; all else goes by each property's own.
 TIME_ZONE = env_time_zone("MAKEGOOD_TIME_ZONE", "UTC")

@@ -92,3 +92,10 @@ def test_pages_load_only_what_is_served_here(client: Client) -> None:
     policy = client.get("/log-in/")["Content-Security-Policy"]
     assert "default-src 'self'" in policy
     assert "unsafe" not in policy
+
+
+@pytest.mark.django_db
+def test_a_form_left_empty_says_what_to_do_even_where_it_is_djangos_own(client: Client) -> None:
+    page = client.post("/log-in/", {"username": "linnet"}).text
+    assert "Still empty: type or choose what belongs here." in page
+    assert "This field is required" not in page

@@ -184,7 +184,7 @@ def test_save_and_add_the_next_counts_the_mark_on(manager: Client) -> None:
     [
         ({"mark": "N-1"}, "already has a member with that mark"),
         ({"mark": "M-9", "count": "3"}, "M-10 stand here already"),
-        ({"mark": ""}, "This field is required"),
+        ({"mark": ""}, "Still empty: type or choose"),
         ({"count": "0"}, "Type 1 or more."),
         ({"count": "61"}, "Type 60 or less."),
         ({"length_mm": "-5 mm"}, "cannot be below zero"),

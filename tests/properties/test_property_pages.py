@@ -167,7 +167,7 @@ def test_a_property_can_be_entered_without_an_owner(manager: Client) -> None:
         ({"time_zone": "Mars/Base"}, "is not a time zone"),
         ({"currency": "POUND"}, "at most 3 characters"),
         ({"currency": "12A"}, "three capital letters"),
-        ({"name": ""}, "This field is required"),
+        ({"name": ""}, "Still empty: type or choose"),
         ({"first-new_owner": "Ash"}, "Say from which day"),
         ({"first-from_on": "2020-01-01"}, "Pick the owner"),
         ({"notes": "x" * 5001}, "at most 5000 characters"),
@@ -256,7 +256,7 @@ def test_a_property_is_given_up_with_a_reason(manager: Client) -> None:
     mill = PropertyFactory()
     there = reverse("property-give-up", args=[mill.pk])
     assert (
-        "This field is required"
+        "Still empty: type or choose"
         in manager.post(there, {"given_up_on": "2026-05-01"}).content.decode()
     )
     manager.post(there, {"given_up_on": "2026-05-01", "given_up_reason": "sold"})

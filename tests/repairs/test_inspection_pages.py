@@ -170,7 +170,7 @@ def test_one_form_sent_twice_makes_one_look(crew: Client) -> None:
         ("1825-06-04", "Check the year"),
         ("2026-05-01", "The repair was made on 4 May 2026"),
         ("soon", "Type the day like"),
-        ("", "required"),
+        ("", "Still empty"),
     ],
 )
 def test_a_day_that_cannot_be_is_refused_in_words(crew: Client, day: str, said: str) -> None:

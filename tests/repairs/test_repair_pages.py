@@ -277,7 +277,7 @@ def test_a_sign_off_is_kept_with_who_entered_it(client, manager):
     [
         ({"signed_on": "2225-01-01"}, "still to come"),
         ({"signed_on": "1825-01-01"}, "The repair began on 4 May 2026"),
-        ({"name": ""}, "required"),
+        ({"name": ""}, "Still empty"),
         ({"verdict": "splendid"}, "not one of the available choices"),
     ],
 )
@@ -330,7 +330,7 @@ def test_a_repair_in_work_is_finished(client, manager):
 def test_a_repair_is_withdrawn_by_a_manager_with_a_reason(client, manager):
     repair = log(one_seal())
     there = reverse("repair-withdraw", args=[repair.pk])
-    assert "is required" in client.post(there, {"reason": ""}).content.decode()
+    assert "Still empty" in client.post(there, {"reason": ""}).content.decode()
     client.post(there, {"reason": "typed on the wrong sill"})
     repair.refresh_from_db()
     assert repair.state == Repair.State.WITHDRAWN
