@@ -239,9 +239,8 @@ def _share_line(pattern: CostLine, shared: SharedCost, share: SplitAmount) -> Co
 
 def standing_lines(shared: SharedCost) -> list[CostLine]:
     """The shares that still count: neither taken back nor taking another back."""
-    lines = shared.lines.filter(reverses__isnull=True, reversed_by__isnull=True)
-    lines = lines.select_related("building__property", "member__building__property")
-    return list(lines.order_by("pk"))
+    lines = CostLine.objects.filter(shared=shared).order_by("pk")
+    return lines.select_related("building__property", "member__building__property").standing()
 
 
 @transaction.atomic

@@ -64,9 +64,8 @@ def withdraw(repair: Repair, reason: str, by: User, at: datetime) -> None:
     repair.save(update_fields=["state", "failed_on", "notes"])
     _give_back_materials(repair, by, at)
     _give_back_shares(repair, by, on)
-    for line in repair.cost_lines.filter(
-        reverses__isnull=True, reversed_by__isnull=True, shared__isnull=True
-    ).select_related("building__property"):
+    own_lines = CostLine.objects.filter(repair=repair, shared__isnull=True)
+    for line in own_lines.select_related("building__property").standing():
         reverse(line, by, on, f"repair withdrawn, {reason}")
     for due in repair.due_dates.outstanding():
         due.call_off(on, f"Repair withdrawn: {reason}")

@@ -67,6 +67,16 @@ class CostLineQuerySet(AppendOnlyQuerySet["CostLine"]):
         )
         return self.exclude(Exists(taken_over_later))
 
+    def standing(self) -> list[CostLine]:
+        """Lines that are neither taken back nor taking another back. Sifted here and not in
+        SQL: SQLite takes 'reverses is null' for one row and then walks the whole ledger."""
+        return [line for line in self.select_related("reversed_by") if not line.is_taken_back]
+
+    def for_list(self) -> CostLineQuerySet:
+        """With what a row names, fetched apart: joined, SQLite walks from the buildings to all
+        their lines and sorts them, in place of reading the newest from the index."""
+        return self.prefetch_related("building__property", "member", "reversed_by")
+
     def with_place(self) -> CostLineQuerySet:
         return self.select_related("building__property", "member", "reversed_by")
 

@@ -124,7 +124,7 @@ class CostLineList(PermissionRequiredMixin, ListExport, SingleTableMixin, Filter
     export_name = "cost-lines"
 
     def get_queryset(self) -> Any:
-        return cost_lines_for(self.request.user).with_place()
+        return cost_lines_for(self.request.user).for_list()
 
 
 @may_read
