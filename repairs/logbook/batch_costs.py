@@ -91,8 +91,8 @@ def place_costs(batch: Batch, booking: Booking) -> None:
         if part.cost_minor:
             totals[currency_of(part.lot)] += part.cost_minor
     weights = _weights(batch)
-    lines = CostLine.objects.filter(batch=batch)
-    standing = lines.select_related("repair", "stage", "building__property").standing()
+    of_batch = CostLine.objects.filter(batch=batch)
+    standing = of_batch.select_related("repair", "stage", "building__property").standing()
     for currency, total in totals.items():
         shares = split_minor(total, list(weights.values()))
         wanted = dict(zip(weights, shares, strict=True))
