@@ -20,26 +20,8 @@ from properties.units import units_for
 
 from .form_page import FormPage, answer_form, number_in, sent, show_form, today
 
-ALIKE = (
-    "kind",
-    "elevation",
-    "position",
-    "width_mm",
-    "depth_mm",
-    "length_mm",
-    "species",
-    "installed_year",
-    "exposure",
-    "ground_contact",
-    "load_bearing",
-    "use_class",
-    "finish",
-    "finish_colour",
-    "finish_tone",
-    "oldest_paint_year",
-    "expected_surface_c",
-    "not_applicable",
-)
+# What the next of several members takes over from the one before it.
+ALIKE = [name for name in MemberForm.Meta.fields if name not in {"mark", "notes"}]
 
 
 @permission_required("properties.add_member", raise_exception=True)

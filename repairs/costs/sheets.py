@@ -6,6 +6,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING
 
 from materials.money import from_minor
+from properties.exports import plain_cell
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -13,12 +14,6 @@ if TYPE_CHECKING:
     from repairs.costs.reports import CostReport
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-
-
-def as_text(label: str) -> str:
-    """A label that a spreadsheet never runs as a formula."""
-    return f"'{label}" if label.startswith(STARTS_A_FORMULA) else label
 
 
 def workbook_of(reports: list[CostReport]) -> bytes:
@@ -37,13 +32,13 @@ def workbook_of(reports: list[CostReport]) -> bytes:
 
 def _add_sheets(book: Workbook, report: CostReport, suffix: str) -> None:
     summary = book.create_sheet(f"Total {suffix}".strip())
-    summary.append([as_text(report.title), report.period.in_words()])
+    summary.append([plain_cell(report.title), report.period.in_words()])
     summary.append(["Total", from_minor(report.total_minor, report.currency), report.currency])
     for name, shares in report.sections:
         sheet = book.create_sheet(f"{name} {suffix}".strip())
         sheet.append([name, f"Cost, {report.currency}"])
         for share in shares:
-            sheet.append([as_text(share.label), from_minor(share.minor, report.currency)])
+            sheet.append([plain_cell(share.label), from_minor(share.minor, report.currency)])
         sheet.append(["Total", from_minor(report.total_minor, report.currency)])
         sheet.column_dimensions["A"].width = 44
         sheet.column_dimensions["B"].width = 18

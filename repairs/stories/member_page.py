@@ -61,19 +61,6 @@ class ZoneRow:
 
 
 @dataclass(frozen=True)
-class Event:
-    """One entry of the timeline, as its template reads it."""
-
-    when: date
-    title: str
-    url: str = ""
-    text: str = ""
-    who: str = ""
-    state: str = ""
-    state_word: str = ""
-
-
-@dataclass(frozen=True)
 class MemberRecords:
     """All the rows that hang on a member, each asked for once."""
 

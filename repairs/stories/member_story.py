@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from repairs.models import DueDate, Inspection, Repair
-from repairs.stories.member_page import Event, MemberRecords
+from repairs.stories.member_page import MemberRecords
+from repairs.stories.timeline import Dated
 
 REPAIR_SHAPES = {
     Repair.State.IN_WORK: "running",
@@ -20,7 +21,7 @@ RESULT_SHAPES = {
 }
 
 
-def story_of(records: MemberRecords) -> list[Event]:
+def story_of(records: MemberRecords) -> list[Dated]:
     events = [
         *_its_own(records),
         *_defects(records),
@@ -32,18 +33,18 @@ def story_of(records: MemberRecords) -> list[Event]:
     return sorted(events, key=lambda event: event.when, reverse=True)
 
 
-def _its_own(records: MemberRecords) -> Iterator[Event]:
+def _its_own(records: MemberRecords) -> Iterator[Dated]:
     member = records.member
     after = getattr(member, "superseded_by", None)
     if member.removed_on:
-        yield Event(
+        yield Dated(
             member.removed_on,
             f"Taken out{f'; {after.mark} took its place' if after else ''}",
             url=after.get_absolute_url() if after else "",
             text=member.removed_reason,
         )
     if member.supersedes and member.supersedes.removed_on:
-        yield Event(
+        yield Dated(
             member.supersedes.removed_on,
             f"Put in, in place of {member.supersedes.mark}",
             url=member.supersedes.get_absolute_url(),
@@ -51,9 +52,9 @@ def _its_own(records: MemberRecords) -> Iterator[Event]:
         )
 
 
-def _defects(records: MemberRecords) -> Iterator[Event]:
+def _defects(records: MemberRecords) -> Iterator[Dated]:
     for defect in records.defects:
-        yield Event(
+        yield Dated(
             defect.found_on,
             f"Found: {defect.get_kind_display().lower()}, {defect.get_zone_display().lower()}",
             url=defect.get_absolute_url(),
@@ -65,9 +66,9 @@ def _defects(records: MemberRecords) -> Iterator[Event]:
         )
 
 
-def _readings(records: MemberRecords) -> Iterator[Event]:
+def _readings(records: MemberRecords) -> Iterator[Dated]:
     for reading in records.readings:
-        yield Event(
+        yield Dated(
             records.day(reading.taken_at),
             f"Moisture {reading.judged().shown}, {reading.get_zone_display().lower()}",
             text=reading.note,
@@ -75,10 +76,10 @@ def _readings(records: MemberRecords) -> Iterator[Event]:
         )
 
 
-def _repairs(records: MemberRecords) -> Iterator[Event]:
+def _repairs(records: MemberRecords) -> Iterator[Dated]:
     for repair in records.repairs:
         temporary = ", temporary" if repair.temporary else ""
-        yield Event(
+        yield Dated(
             records.day(repair.began_at),
             f"{repair.get_kind_display()}, {repair.get_zone_display().lower()}{temporary}",
             url=repair.get_absolute_url(),
@@ -89,9 +90,9 @@ def _repairs(records: MemberRecords) -> Iterator[Event]:
         )
 
 
-def _inspections(records: MemberRecords) -> Iterator[Event]:
+def _inspections(records: MemberRecords) -> Iterator[Dated]:
     for look in records.inspections:
-        yield Event(
+        yield Dated(
             look.looked_on,
             f"Inspected, {look.get_zone_display().lower()}",
             url=look.get_absolute_url(),
@@ -102,10 +103,10 @@ def _inspections(records: MemberRecords) -> Iterator[Event]:
         )
 
 
-def _called_off(records: MemberRecords) -> Iterator[Event]:
+def _called_off(records: MemberRecords) -> Iterator[Dated]:
     for due in records.due_dates:
         if due.cancelled_on:
-            yield Event(
+            yield Dated(
                 due.cancelled_on,
                 f"Called off: {_what(due)}, due {due.due_on:%-d %B %Y}",
                 url=due.get_absolute_url(),

@@ -9,6 +9,7 @@ from datetime import date
 from materials.money import show_money
 from repairs.due.pace import Planned, planned_on
 from repairs.models import CostLine, Repair
+from repairs.stories.timeline import Dated
 
 
 @dataclass(frozen=True)
@@ -18,24 +19,11 @@ class CostRow:
     struck: bool
 
 
-@dataclass(frozen=True)
-class Dated:
-    """One line of a timeline; see its fragment."""
-
-    when: date
-    title: str
-    url: str = ""
-    text: str = ""
-    who: str = ""
-    state: str = ""
-    state_word: str = ""
-
-
 def cost_row(line: CostLine) -> CostRow:
     return CostRow(
         line=line,
         amount=show_money(line.amount_minor, line.currency),
-        struck=line.reverses_id is not None or hasattr(line, "reversed_by"),
+        struck=line.is_taken_back,
     )
 
 

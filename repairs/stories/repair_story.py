@@ -28,7 +28,8 @@ from repairs.models import (
 from repairs.models.costs import CostLineQuerySet
 from repairs.remarks import cautions_for, paint_presumed_leaded
 from repairs.stories.measured_mix import MeasuredMix, measured_mix
-from repairs.stories.repair_outcome import CostRow, Dated, cost_row, looks_at, signed_by, totals_of
+from repairs.stories.repair_outcome import CostRow, cost_row, looks_at, signed_by, totals_of
+from repairs.stories.timeline import Dated
 
 KINDS = {Lot.Unit.GRAM: Quantity.MASS, Lot.Unit.MILLILITRE: Quantity.VOLUME}
 
