@@ -261,7 +261,7 @@ class CreditForm(forms.Form):
     def __init__(self, currency: str, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in ("amount", "tax"):
-            cast(MoneyField, self.fields[name]).currency = currency
+            cast(MoneyField, self.fields[name]).set_currency(currency)
 
     def clean_amount(self) -> Decimal:
         amount: Decimal = self.cleaned_data["amount"]

@@ -20,6 +20,7 @@ from tests.factories import (
     OwnershipFactory,
     PropertyFactory,
     RepairFactory,
+    SharedCostFactory,
     make_crew,
     make_manager,
     make_viewer,
@@ -382,3 +383,16 @@ def test_a_credit_of_nothing_is_refused_beside_its_field(manager) -> None:
 
     assert "Type how much came back, above zero" in page.content.decode()
     assert CostLine.objects.count() == 2
+
+
+def test_a_credit_is_asked_for_in_the_currency_of_its_cost(manager) -> None:
+    line = CostLineFactory(
+        building=BuildingFactory(property=PropertyFactory(currency="USD")),
+        currency="USD",
+        shared=SharedCostFactory(currency="USD"),
+    )
+
+    page = manager.get(reverse("cost-shared-detail", args=[line.shared_id])).content.decode()
+
+    assert "In USD." in page
+    assert "In GBP." not in page
