@@ -34,7 +34,32 @@ PLACES: Mapping[Quantity, int] = {
 Measure = Decimal | timedelta
 
 
-class QuantityField(forms.CharField):
+class FigureField(forms.CharField):
+    """Text that cleans to a figure between a least and a greatest, each None where any passes."""
+
+    least: Any = None
+    greatest: Any = None
+
+    def _shown(self, value: Any) -> str:
+        """A limit as the reader knows it."""
+        raise NotImplementedError
+
+    def validate(self, value: Any) -> None:
+        super().validate(value)
+        if value is None:
+            return
+        if self.least is not None and value < self.least:
+            raise ValidationError(f"This must be at least {self._shown(self.least)}.", "min_value")
+        if self.greatest is not None and value > self.greatest:
+            raise ValidationError(
+                f"This must be at most {self._shown(self.greatest)}.", "max_value"
+            )
+
+    def run_validators(self, value: Any) -> None:
+        """The validators of text (no null characters) would look at a number."""
+
+
+class QuantityField(FigureField):
     """Cleans to a Decimal in the unit kept, or to a timedelta; empty cleans to None.
 
     The least and greatest value are in the unit kept. A system set later, by `apply_units`,
@@ -95,20 +120,6 @@ class QuantityField(forms.CharField):
 
     def _kept(self, value: Decimal) -> Decimal:
         return value.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP)
-
-    def validate(self, value: Any) -> None:
-        super().validate(value)
-        if value is None:
-            return
-        if self.least is not None and value < self.least:
-            raise ValidationError(f"This must be at least {self._shown(self.least)}.", "min_value")
-        if self.greatest is not None and value > self.greatest:
-            raise ValidationError(
-                f"This must be at most {self._shown(self.greatest)}.", "max_value"
-            )
-
-    def run_validators(self, value: Any) -> None:
-        """The validators of text (no null characters) would look at a number."""
 
     def _shown(self, value: Measure) -> str:
         if isinstance(value, timedelta):

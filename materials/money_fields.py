@@ -8,12 +8,13 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from config.quantity_fields import FigureField
 from materials.money import MoneyError, minor_digits, read_money, show_money, to_minor
 
 NOTHING = Decimal(0)
 
 
-class MoneyField(forms.CharField):
+class MoneyField(FigureField):
     """Cleans `1,234.50`, `1.234,50`, `GBP 20` or `£20` to an exact Decimal; empty gives None.
 
     The initial value is a Decimal too: use `from_minor` for a `*_minor` column. The least value
@@ -51,20 +52,6 @@ class MoneyField(forms.CharField):
             return read_money(text, self.currency)
         except MoneyError as error:
             raise ValidationError(str(error), code=error.code) from error
-
-    def validate(self, value: Any) -> None:
-        super().validate(value)
-        if value is None:
-            return
-        if self.least is not None and value < self.least:
-            raise ValidationError(f"This must be at least {self._shown(self.least)}.", "min_value")
-        if self.greatest is not None and value > self.greatest:
-            raise ValidationError(
-                f"This must be at most {self._shown(self.greatest)}.", "max_value"
-            )
-
-    def run_validators(self, value: Any) -> None:
-        """The validators of text (no null characters) would look at a number."""
 
     def _shown(self, amount: Decimal) -> str:
         return show_money(to_minor(amount, self.currency), self.currency)
