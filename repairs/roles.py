@@ -29,6 +29,7 @@ _CREW_ADDS = {
     "draftphotograph",
     "keptremark",
     "movement",
+    "plan",
 }
 
 

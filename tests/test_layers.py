@@ -10,7 +10,9 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 APPS = {"materials", "properties", "repairs", "config", "tests"}
 FROM_CONFIG = {
+    "config.constraints",
     "config.day_field",
+    "config.figures",
     "config.measured_words",
     "config.quantities",
     "config.quantity_fields",

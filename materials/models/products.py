@@ -139,12 +139,19 @@ class SheetRevision(models.Model):
     volume_b = _figure(9, 3, "Parts of B by volume, such as 1.", validators=POSITIVE)
     density_a_g_ml = _figure(6, 4, "Density of A, or of a one-part product.", validators=POSITIVE)
     density_b_g_ml = _figure(6, 4, "Density of B.", validators=POSITIVE)
+    density_mixed_g_ml = _figure(
+        6, 4, "Density once mixed, such as that of a light filler.", validators=POSITIVE
+    )
     ratio_tolerance_pct = _figure(
         5, 2, "How far the ratio may be off, in percent of B to A.", validators=PERCENT
     )
     pot_life = models.DurationField(null=True, blank=True, help_text="In the pot.")
     pot_life_mass_g = _figure(9, 1, "Mass mixed for that pot life.", validators=POSITIVE)
     pot_life_at_c = _figure(5, 1, "Temperature of that pot life.")
+    pot_life_large = models.DurationField(
+        null=True, blank=True, help_text="In the pot, for a larger mass."
+    )
+    pot_life_large_mass_g = _figure(9, 1, "That larger mass.", validators=POSITIVE)
     batch_mass_max_g = _figure(9, 1, "Largest mass to mix at once.", validators=POSITIVE)
     working_time_thick = models.DurationField(
         null=True, blank=True, help_text="In a thick piece, the shorter time."
@@ -155,6 +162,13 @@ class SheetRevision(models.Model):
     working_time_at_c = _figure(5, 1, "Temperature of that working time.")
     cure_time = models.DurationField(null=True, blank=True, help_text="From mixed to full cure.")
     cure_at_c = _figure(5, 1, "Temperature of that cure time.")
+    activation_energy_kj_mol = _figure(
+        5,
+        1,
+        "Of the cure, if the maker tells it; a typical one is taken if not.",
+        validators=POSITIVE,
+    )
+    heat_of_reaction_j_g = _figure(6, 1, "Heat set free per gram mixed.", validators=POSITIVE)
     recoat_from = models.DurationField(null=True, blank=True, help_text="Earliest next coat.")
     recoat_to = models.DurationField(
         null=True, blank=True, help_text="Latest next coat without washing and abrading."
@@ -173,6 +187,9 @@ class SheetRevision(models.Model):
     shelf_life_unopened_months = models.PositiveSmallIntegerField(null=True, blank=True)
     shelf_life_opened_months = models.PositiveSmallIntegerField(null=True, blank=True)
     coverage_m2_per_l = _figure(7, 2, "Area that one litre covers.", validators=POSITIVE)
+    coverage_end_grain_m2_per_l = _figure(
+        7, 2, "The same on end grain, which drinks more.", validators=POSITIVE
+    )
     hazards = models.TextField(blank=True, max_length=5000, help_text="In the sheet's own sense.")
     safety_sheet_url = models.URLField(blank=True, help_text="The maker's safety data sheet.")
     source_note = models.CharField(
@@ -224,6 +241,18 @@ class SheetRevision(models.Model):
                 "The highest temperature is below the lowest.",
             ),
             _from_to(
+                "pot_life_large",
+                "pot_life",
+                "sheet_pot_life_order",
+                "A larger mass is workable for no longer than a small one.",
+            ),
+            _from_to(
+                "pot_life_mass_g",
+                "pot_life_large_mass_g",
+                "sheet_pot_life_mass_order",
+                "The larger mass is smaller than the mass of the first pot life.",
+            ),
+            _from_to(
                 "recoat_from",
                 "recoat_to",
                 "sheet_recoat_order",
@@ -240,11 +269,16 @@ class SheetRevision(models.Model):
                 for name in (
                     "density_a_g_ml",
                     "density_b_g_ml",
+                    "density_mixed_g_ml",
                     "pot_life_mass_g",
+                    "pot_life_large_mass_g",
+                    "activation_energy_kj_mol",
+                    "heat_of_reaction_j_g",
                     "batch_mass_max_g",
                     "layer_min_mm",
                     "layer_max_mm",
                     "coverage_m2_per_l",
+                    "coverage_end_grain_m2_per_l",
                 )
             ),
             *(
@@ -255,6 +289,7 @@ class SheetRevision(models.Model):
                 )
                 for name in (
                     "pot_life",
+                    "pot_life_large",
                     "working_time_thick",
                     "working_time_thin",
                     "cure_time",

@@ -5,6 +5,7 @@ from .defects import Defect, MoistureReading
 from .members import Member
 from .owners import Owner, Ownership, Property
 from .people import Person
+from .weather import MonthlyNormal, WeatherFile
 
 __all__ = [
     "Building",
@@ -12,8 +13,10 @@ __all__ = [
     "Elevation",
     "Member",
     "MoistureReading",
+    "MonthlyNormal",
     "Owner",
     "Ownership",
     "Person",
     "Property",
+    "WeatherFile",
 ]

@@ -12,6 +12,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from config.constraints import above_zero, within
 from properties.classes import USE_CLASS_CHOICES
 
 from .buildings import Building, Elevation
@@ -182,6 +183,15 @@ class Member(models.Model):
         blank=True,
         help_text="Stated by you for a hot day; empty for the usual figure of its colour and face.",
     )
+    tilt_deg = models.DecimalField(
+        "tilt of its face",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(180)],
+        help_text="0 lies flat and looks up, 90 stands upright. Empty for the usual of its kind.",
+    )
     use_class = models.CharField(
         max_length=3, blank=True, choices=USE_CLASS_CHOICES, help_text="EN 335."
     )
@@ -222,11 +232,12 @@ class Member(models.Model):
                 condition=Q(supersedes__isnull=True) | ~Q(supersedes=F("id")),
                 name="member_not_its_own_successor",
             ),
+            within("tilt_deg", 0, 180, "member_tilt_range", "A tilt runs from 0 to 180 degrees."),
             *(
-                models.CheckConstraint(
-                    condition=Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gt": 0}),
-                    name=f"member_{name}_positive",
-                    violation_error_message="A size is above zero; leave it empty if not known.",
+                above_zero(
+                    name,
+                    f"member_{name}_positive",
+                    "A size is above zero; leave it empty if not known.",
                 )
                 for name in ("width_mm", "depth_mm", "length_mm")
             ),

@@ -13,6 +13,7 @@ from django.db.models import Count, F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from config.constraints import within
 from config.quantities import UnitSystem
 
 if TYPE_CHECKING:
@@ -117,6 +118,16 @@ class Property(models.Model):
         help_text="Year of the local ban on lead paint, such as 1978 in the United States. "
         "Ask the local authority; paint from before it is presumed to hold lead.",
     )
+    hot_day_c = models.DecimalField(
+        "air on a hot day",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-20), MaxValueValidator(60)],
+        help_text="The hottest air to reckon with, for the heat of a face in the sun where no "
+        "weather file is attached.",
+    )
     given_up_on = models.DateField(
         null=True,
         blank=True,
@@ -138,6 +149,7 @@ class Property(models.Model):
             models.CheckConstraint(
                 condition=Q(currency__regex=r"^[A-Z]{3}$"), name="property_currency_code"
             ),
+            within("hot_day_c", -20, 60, "property_hot_day_range", "From -20 to 60 °C."),
             models.CheckConstraint(
                 condition=Q(given_up_on__isnull=True) | ~Q(given_up_reason=""),
                 name="property_given_up_with_reason",

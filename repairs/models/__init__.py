@@ -6,6 +6,8 @@ from .drafts import Draft, DraftPhotograph
 from .due_dates import DueDate, DueRule, MemberInterval
 from .inspections import Inspection
 from .photographs import Photograph
+from .plans import Plan, PlanOption, PlanShape, PlanStage
+from .prices import PriceIndex, PriceIndexYear
 from .remarks import KeptRemark, SignOff
 from .repairs import Repair, Stage
 
@@ -23,6 +25,12 @@ __all__ = [
     "Labour",
     "MemberInterval",
     "Photograph",
+    "Plan",
+    "PlanOption",
+    "PlanShape",
+    "PlanStage",
+    "PriceIndex",
+    "PriceIndexYear",
     "Repair",
     "SharedCost",
     "SignOff",

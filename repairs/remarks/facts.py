@@ -27,6 +27,9 @@ class SheetFacts:
     pot_life: timedelta | None = None
     pot_life_mass_g: Decimal | None = None
     pot_life_at_c: Decimal | None = None
+    pot_life_large: timedelta | None = None
+    pot_life_large_mass_g: Decimal | None = None
+    activation_energy_kj_mol: Decimal | None = None
     batch_mass_max_g: Decimal | None = None
     working_time_thick: timedelta | None = None
     working_time_thin: timedelta | None = None

@@ -1,0 +1,147 @@
+"""A plan worked out. Plain figures in stored units, for the page, the work sheet and the log.
+
+None means that a figure could not be reached; `missing` says in a sentence what to enter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from materials.batches import Batches
+from materials.fill_heat import LayerHeat
+from materials.kits import Drawn, Purchase
+from materials.models import Lot, SheetRevision
+from materials.working_time import WorkingTime
+from properties.cavity import Cavity
+from properties.heat import ExpectedSurface
+from repairs.cure_series import CureBand
+from repairs.life_cycle.compare import Comparison
+from repairs.models import PlanStage
+from repairs.remarks import Remark
+from repairs.weather_hours import Span
+
+
+@dataclass(frozen=True)
+class StageAmount:
+    """What one stage takes. `net` goes into the work, `loss` stays in cup and brush; grams, and
+    millilitres where the density is known."""
+
+    net_g: Decimal
+    loss_g: Decimal
+    ml: Decimal | None
+    basis: str
+
+    @property
+    def total_g(self) -> Decimal:
+        return self.net_g + self.loss_g
+
+
+@dataclass(frozen=True)
+class StageDays:
+    """When a stage may begin, how long it takes hold, and when the next may follow. `allowed`
+    are the spans of the forecast in which its work may be done."""
+
+    begins_at: datetime | None
+    why: str
+    window_opens_at: datetime | None = None
+    window_closes_at: datetime | None = None
+    cure: CureBand | None = None
+    allowed: tuple[Span, ...] = ()
+
+
+@dataclass(frozen=True)
+class PreparedStage:
+    row: PlanStage
+    sheet: SheetRevision | None
+    amount: StageAmount | None = None
+    layers: int = 1
+    layer_mm: Decimal | None = None
+    working: WorkingTime | None = None
+    batches: Batches | None = None
+    least_batch_g: Decimal | None = None
+    scale_error: Decimal | None = None
+    heat: LayerHeat | None = None
+    thickest_mm: Decimal | None = None
+    days: StageDays | None = None
+    remarks: tuple[Remark, ...] = ()
+    missing: tuple[str, ...] = ()
+
+    @property
+    def product(self) -> str:
+        return str(self.sheet.product) if self.sheet else ""
+
+
+@dataclass(frozen=True)
+class LotDraw:
+    """How much of one lot of the stores is set aside for the plan; in the lot's unit."""
+
+    lot: Lot
+    drawn: Drawn
+    stages: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class ProductStock:
+    """One product of the plan: what the stores give, what is to be bought, what will be left."""
+
+    sheet: SheetRevision
+    draws: tuple[LotDraw, ...]
+    purchase: Purchase | None
+    remark: str = ""
+
+
+@dataclass(frozen=True)
+class RankedProduct:
+    """A resin on hand against the heat of this face; `margin_k` None where its sheet is silent."""
+
+    sheet: SheetRevision
+    margin_k: Decimal | None
+    stands: bool | None
+    in_plan: bool
+
+
+@dataclass(frozen=True)
+class PlannedCost:
+    """One line of what the plan costs, in minor units of the property's currency."""
+
+    words: str
+    minor: int | None
+    basis: str
+
+
+@dataclass(frozen=True)
+class Filling:
+    """One way to fill the cavity: its material, weight and cost."""
+
+    kind: str
+    words: str
+    ml: Decimal
+    mass_g: Decimal | None
+    cost_minor: int | None
+    chosen: bool
+
+
+@dataclass(frozen=True)
+class Prepared:
+    cavity: Cavity | None
+    fillings: tuple[Filling, ...]
+    stages: tuple[PreparedStage, ...]
+    stock: tuple[ProductStock, ...]
+    face: ExpectedSurface | None
+    ranking: tuple[RankedProduct, ...]
+    costs: tuple[PlannedCost, ...]
+    currency: str
+    comparison: Comparison | None
+    remarks: tuple[Remark, ...]
+    cautions: tuple[str, ...]
+    missing: tuple[str, ...]
+    planned_on: date
+    ready_at: datetime | None
+    takes: timedelta | None
+
+    @property
+    def total_minor(self) -> int | None:
+        """None while one line is not known."""
+        known = [line.minor for line in self.costs if line.minor is not None]
+        return sum(known) if self.costs and len(known) == len(self.costs) else None
