@@ -19,10 +19,12 @@ from properties.models import (
     Elevation,
     Member,
     MoistureReading,
+    MonthlyNormal,
     Owner,
     Ownership,
     Person,
     Property,
+    WeatherFile,
 )
 from repairs import roles
 from repairs.models import (
@@ -39,6 +41,12 @@ from repairs.models import (
     Labour,
     MemberInterval,
     Photograph,
+    Plan,
+    PlanOption,
+    PlanShape,
+    PlanStage,
+    PriceIndex,
+    PriceIndexYear,
     Repair,
     SharedCost,
     SignOff,
@@ -168,6 +176,35 @@ class MoistureReadingFactory(DjangoModelFactory[MoistureReading]):
     member = factory.SubFactory(MemberFactory)
     taken_at = MORNING
     raw_pct = Decimal("13.0")
+
+
+class WeatherFileFactory(DjangoModelFactory[WeatherFile]):
+    """Facts of a file without its hours; see tests/properties for one that was read."""
+
+    class Meta:
+        model = WeatherFile
+
+    property = factory.SubFactory(PropertyFactory)
+    kind = WeatherFile.Kind.EPW
+    file_name = "larkfield.epw"
+    checksum = "0" * 64
+    place = "Larkfield, invented"
+    latitude = Decimal("51.5")
+    longitude = Decimal("-0.5")
+    altitude_m = Decimal("30")
+    utc_offset_h = Decimal("0")
+    rain_is_known = False
+    hours = b"none"
+
+
+class MonthlyNormalFactory(DjangoModelFactory[MonthlyNormal]):
+    class Meta:
+        model = MonthlyNormal
+
+    property = factory.SubFactory(PropertyFactory)
+    month = 5
+    mean_c = Decimal("12.5")
+    rain_days = Decimal("11")
 
 
 class PersonFactory(DjangoModelFactory[Person]):
@@ -458,3 +495,61 @@ class DraftPhotographFactory(DjangoModelFactory[DraftPhotograph]):
 
     draft = factory.SubFactory(DraftFactory)
     file = ImageField(width=64, height=48, color="sienna")
+
+
+class PlanFactory(DjangoModelFactory[Plan]):
+    class Meta:
+        model = Plan
+
+    defect = factory.SubFactory(DefectFactory)
+    starts_at = MORNING
+
+
+class PlanShapeFactory(DjangoModelFactory[PlanShape]):
+    class Meta:
+        model = PlanShape
+
+    plan = factory.SubFactory(PlanFactory)
+    position = factory.Sequence(lambda n: n)
+    length_mm = Decimal(200)
+    width_mm = Decimal(60)
+    depth_mm = Decimal(40)
+
+
+class PlanStageFactory(DjangoModelFactory[PlanStage]):
+    class Meta:
+        model = PlanStage
+
+    plan = factory.SubFactory(PlanFactory)
+    position = factory.Sequence(lambda n: n)
+    kind = Stage.Kind.FILL
+    sheet = factory.SubFactory(SheetRevisionFactory)
+
+
+class PlanOptionFactory(DjangoModelFactory[PlanOption]):
+    class Meta:
+        model = PlanOption
+
+    plan = factory.SubFactory(PlanFactory)
+    kind = PlanOption.Kind.REPAIR
+    first_minor = 42000
+    life_years = Decimal(10)
+
+
+class PriceIndexFactory(DjangoModelFactory[PriceIndex]):
+    class Meta:
+        model = PriceIndex
+        django_get_or_create = ("currency",)
+
+    currency = "GBP"
+    name = "An invented index"
+    source = "made up for tests"
+
+
+class PriceIndexYearFactory(DjangoModelFactory[PriceIndexYear]):
+    class Meta:
+        model = PriceIndexYear
+
+    index = factory.SubFactory(PriceIndexFactory)
+    year = factory.Sequence(lambda n: 1990 + n % 200)
+    value = Decimal(100)

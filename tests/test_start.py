@@ -1,7 +1,34 @@
 import sqlite3
+import subprocess
+import sys
 from pathlib import Path
 
-from tests.test_settings import manage
+from tests.test_settings import ROOT, manage
+
+# What only calculations need; a plain page waits for none of it.
+HEAVY = ("numpy", "scipy", "weasyprint", "openpyxl")
+
+
+def test_plain_pages_start_without_the_heavy_libraries(tmp_path: Path) -> None:
+    loads_all_pages = (
+        "import django, sys; django.setup(); from django.urls import get_resolver; "
+        "get_resolver().url_patterns; "
+        f"print(*(name for name in {HEAVY} if name in sys.modules))"
+    )
+    answer = subprocess.run(
+        [sys.executable, "-c", loads_all_pages],
+        cwd=ROOT,
+        env={
+            "DJANGO_SETTINGS_MODULE": "config.settings",
+            "MAKEGOOD_DEBUG": "1",
+            "MAKEGOOD_DATA": str(tmp_path),
+        },
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert answer.returncode == 0, answer.stderr
+    assert answer.stdout.split() == []
 
 
 def test_the_demo_starts_twice_and_keeps_what_was_entered(tmp_path: Path) -> None:

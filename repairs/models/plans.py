@@ -301,7 +301,7 @@ class PlanOption(models.Model):
             models.UniqueConstraint(fields=["plan", "kind"], name="plan_option_once"),
             *(
                 above_zero(name, f"plan_option_{name}_positive")
-                for name in ("life_years", "life_low_years", "life_high_years", "repaint_years")
+                for name in ("life_years", "life_low_years", "repaint_years")
             ),
             *(
                 not_negative(name, f"plan_option_{name}_not_negative")

@@ -36,6 +36,15 @@ ROWS = {
     "sheet_moisture_percent": BadRow(SHEET, {"wood_moisture_max_pct": Decimal(-1)}),
     "sheet_layer_order": order("layer_min_mm", "layer_max_mm", Decimal(13), Decimal(12)),
     "sheet_temperature_order": order("apply_min_c", "apply_max_c", Decimal(10), Decimal(5)),
+    "sheet_pot_life_order": order(
+        "pot_life_large", "pot_life", timedelta(hours=2), timedelta(hours=1)
+    ),
+    "sheet_pot_life_mass_order": order(
+        "pot_life_mass_g", "pot_life_large_mass_g", Decimal(500), Decimal(100)
+    ),
+    "sheet_pot_life_large_mass_g_positive": BadRow(
+        SHEET, {"pot_life_mass_g": None, "pot_life_large_mass_g": Decimal(0)}
+    ),
     "sheet_recoat_order": order(
         "recoat_from", "recoat_to", timedelta(hours=2), timedelta(hours=1)
     ),
@@ -46,14 +55,16 @@ ROWS = {
         f"sheet_{name}_positive": BadRow(SHEET, {name: Decimal(0)})
         for name in (
             "density_a_g_ml", "density_b_g_ml", "pot_life_mass_g", "batch_mass_max_g",
-            "layer_min_mm", "layer_max_mm", "coverage_m2_per_l",
+            "layer_min_mm", "layer_max_mm", "coverage_m2_per_l", "coverage_end_grain_m2_per_l",
+            "density_mixed_g_ml", "activation_energy_kj_mol",
+            "heat_of_reaction_j_g",
         )
     },
     **{
         f"sheet_{name}_not_negative": BadRow(SHEET, {name: timedelta(minutes=-1)})
         for name in (
-            "pot_life", "working_time_thick", "working_time_thin", "cure_time", "recoat_from",
-            "recoat_to",
+            "pot_life", "pot_life_large", "working_time_thick", "working_time_thin",
+            "cure_time", "recoat_from", "recoat_to",
         )
     },
     "kit_once_per_product": BadRow(KIT),

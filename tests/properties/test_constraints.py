@@ -25,6 +25,7 @@ OWNERSHIP, BUILDING, ELEVATION, MEMBER, DEFECT = (
     factories.MemberFactory,
     factories.DefectFactory,
 )
+WEATHER, NORMAL = factories.WeatherFileFactory, factories.MonthlyNormalFactory
 ROWS = {
     "property_currency_code": BadRow(factories.PropertyFactory, {"currency": "gbp"}),
     "property_given_up_with_reason": BadRow(factories.PropertyFactory, {"given_up_on": MAY}),
@@ -55,6 +56,15 @@ ROWS = {
     "defect_width_mm_positive": BadRow(DEFECT, {"width_mm": Decimal(0)}),
     "defect_depth_mm_positive": BadRow(DEFECT, {"depth_mm": Decimal(0)}),
     "defect_probe_mm_positive": BadRow(DEFECT, {"probe_mm": Decimal(-1)}),
+    "property_hot_day_range": BadRow(factories.PropertyFactory, {"hot_day_c": Decimal(61)}),
+    "member_tilt_range": BadRow(MEMBER, {"tilt_deg": Decimal(181)}),
+    "weather_latitude_range": BadRow(WEATHER, {"latitude": Decimal(91)}),
+    "weather_longitude_range": BadRow(WEATHER, {"longitude": Decimal(181)}),
+    "weather_utc_offset_range": BadRow(WEATHER, {"utc_offset_h": Decimal(15)}),
+    "normal_once_a_month": BadRow(NORMAL),
+    "normal_month_range": BadRow(NORMAL, {"month": 13}),
+    "normal_mean_range": BadRow(NORMAL, {"month": 6, "mean_c": Decimal(51)}),
+    "normal_rain_days_range": BadRow(NORMAL, {"month": 6, "rain_days": Decimal(32)}),
     "moisture_raw_range": BadRow(factories.MoistureReadingFactory, {"raw_pct": Decimal(201)}),
 }
 

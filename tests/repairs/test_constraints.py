@@ -55,7 +55,75 @@ def second_repair() -> Repair:
     return factories.RepairFactory(member=first.member, relation="repeat", follows=first)
 
 
+def plan(**wrong: object) -> BadRow:
+    return BadRow(factories.PlanFactory, {"submission": fresh, **wrong})
+
+
+def shape(**wrong: object) -> BadRow:
+    return BadRow(factories.PlanShapeFactory, {"position": 9999, **wrong})
+
+
+def option(**wrong: object) -> BadRow:
+    return BadRow(factories.PlanOptionFactory, {"kind": "watch", **wrong})
+
+
+def index_year(**wrong: object) -> BadRow:
+    return BadRow(factories.PriceIndexYearFactory, {"year": 2199, **wrong})
+
+
+PLAN_BELOW_ZERO = (
+    "end_grain_mm2",
+    "side_grain_mm2",
+    "paint_m2",
+    "labour_hours",
+    "labour_rate_minor",
+    "access_minor",
+)
+PLAN_ROWS = {
+    "plan_dropped_with_reason": plan(state="dropped"),
+    "plan_logged_names_its_repair": plan(state="logged"),
+    "plan_poured_says_how_much": plan(measured="poured"),
+    "plan_lining_says_how_thick": plan(filling="hollow"),
+    **{
+        f"plan_{name}_positive": plan(**{name: Decimal(0)})
+        for name in ("poured_ml", "shell_mm", "scale_step_g", "pace_g_min")
+    },
+    **{f"plan_{name}_not_negative": plan(**{name: -1}) for name in PLAN_BELOW_ZERO},
+    **{
+        f"plan_{name}_percent": plan(**{name: Decimal(101)})
+        for name in ("humidity_pct", "wood_moisture_pct", "loss_pct")
+    },
+    "plan_study_years_range": plan(study_years=101),
+    "plan_real_rate_range": plan(real_rate_pct=Decimal(26)),
+    "plan_price_rise_range": plan(price_rise_pct=Decimal(-6)),
+    "plan_shape_position_once": BadRow(factories.PlanShapeFactory),
+    "plan_shape_length_mm_positive": shape(length_mm=Decimal(0)),
+    "plan_shape_width_mm_positive": shape(width_mm=Decimal(0)),
+    "plan_shape_depth_mm_positive": shape(depth_mm=Decimal(0)),
+    "plan_shape_depth_known": shape(depth_mm=None),
+    "plan_stage_position_once": BadRow(factories.PlanStageFactory),
+    "plan_stage_coats_range": BadRow(factories.PlanStageFactory, {"position": 9999, "coats": 11}),
+    "plan_stage_layer_positive": BadRow(
+        factories.PlanStageFactory, {"position": 9999, "layer_mm": Decimal(0)}
+    ),
+    "plan_option_once": BadRow(factories.PlanOptionFactory),
+    "plan_option_life_years_positive": option(life_years=Decimal(0)),
+    "plan_option_life_low_years_positive": option(life_low_years=Decimal(0)),
+    "plan_option_repaint_years_positive": option(repaint_years=Decimal(0)),
+    "plan_option_first_minor_not_negative": option(first_minor=-1),
+    "plan_option_access_minor_not_negative": option(access_minor=-1),
+    "plan_option_upkeep_minor_not_negative": option(upkeep_minor=-1),
+    "plan_option_repaint_minor_not_negative": option(repaint_minor=-1),
+    "plan_option_spread_percent": option(cost_spread_pct=Decimal(101)),
+    "plan_option_low_life": option(life_low_years=Decimal(11)),
+    "plan_option_high_life": option(life_high_years=Decimal(9)),
+    "price_index_currency_code": BadRow(factories.PriceIndexFactory, {"currency": "gbp"}),
+    "price_index_year_once": BadRow(factories.PriceIndexYearFactory),
+    "price_index_value_positive": index_year(value=Decimal(0)),
+    "price_index_year_range": index_year(year=1799),
+}
 ROWS = {
+    **PLAN_ROWS,
     "repair_ends_after_it_begins": repair(ended_at=EARLIER),
     "repair_relation_names_the_earlier_one": repair(relation="redo"),
     "repair_does_not_follow_itself": BadRow(
