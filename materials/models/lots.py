@@ -12,12 +12,14 @@ from django.db.models import F, Q, Sum
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from config.constraints import not_negative
 from materials.money import share_of_price
 from materials.shelf_life import LastUsableDay, last_usable_day
 
+from .kits import Kit
 from .lot_queries import LotQuerySet, exact
 from .movements import Movement
-from .products import Kit, Product
+from .products import Product
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
@@ -118,11 +120,7 @@ class Lot(models.Model):
                 name="lot_made_before_received",
                 violation_error_message="It cannot be received before it was made.",
             ),
-            models.CheckConstraint(
-                condition=Q(price_minor__isnull=True) | Q(price_minor__gte=0),
-                name="lot_price_not_negative",
-                violation_error_message="A price cannot be negative.",
-            ),
+            not_negative("price_minor", "lot_price_not_negative", "A price cannot be negative."),
             models.CheckConstraint(
                 condition=Q(
                     part="kit",

@@ -10,6 +10,8 @@ from django.db.models import Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from config.constraints import above_zero, within
+
 from .owners import Property
 
 
@@ -76,14 +78,8 @@ class Building(models.Model):
                 name="building_name_once_per_property",
                 violation_error_message="This property already has a building of that name.",
             ),
-            models.CheckConstraint(
-                condition=Q(latitude__isnull=True) | Q(latitude__gte=-90, latitude__lte=90),
-                name="building_latitude_range",
-            ),
-            models.CheckConstraint(
-                condition=Q(longitude__isnull=True) | Q(longitude__gte=-180, longitude__lte=180),
-                name="building_longitude_range",
-            ),
+            within("latitude", -90, 90, "building_latitude_range"),
+            within("longitude", -180, 180, "building_longitude_range"),
             models.CheckConstraint(
                 condition=Q(year_built__isnull=True, year_known="unknown")
                 | (Q(year_built__isnull=False) & ~Q(year_known="unknown")),
@@ -163,10 +159,7 @@ class Elevation(models.Model):
                 name="elevation_bearing_range",
                 violation_error_message="A bearing runs from 0 to 359.9 degrees.",
             ),
-            models.CheckConstraint(
-                condition=Q(area_m2__isnull=True) | Q(area_m2__gt=0),
-                name="elevation_area_positive",
-            ),
+            above_zero("area_m2", "elevation_area_positive"),
         ]
 
     def __str__(self) -> str:

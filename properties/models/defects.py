@@ -12,6 +12,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from config.constraints import above_zero
 from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
 from properties.moisture import OVER_RANGE_PCT, CorrectedReading, correct
 
@@ -200,10 +201,10 @@ class Defect(models.Model):
                 name="defect_not_its_own_successor",
             ),
             *(
-                models.CheckConstraint(
-                    condition=Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gt": 0}),
-                    name=f"defect_{name}_positive",
-                    violation_error_message="A size is above zero; leave it empty if not known.",
+                above_zero(
+                    name,
+                    f"defect_{name}_positive",
+                    "A size is above zero; leave it empty if not known.",
                 )
                 for name in ("length_mm", "width_mm", "depth_mm", "probe_mm")
             ),

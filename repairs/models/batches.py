@@ -11,6 +11,7 @@ from django.db.models import DecimalField, F, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 from simple_history.models import HistoricalRecords
 
+from config.constraints import above_zero, within
 from materials.models import Lot, Movement, SheetRevision
 
 from .repairs import Repair, Stage
@@ -108,11 +109,7 @@ class Batch(models.Model):
                 name="batch_applied_after_mixed",
                 violation_error_message="It was used before it was mixed.",
             ),
-            models.CheckConstraint(
-                condition=Q(humidity_pct__isnull=True)
-                | Q(humidity_pct__gte=0, humidity_pct__lte=100),
-                name="batch_humidity_percent",
-            ),
+            within("humidity_pct", 0, 100, "batch_humidity_percent"),
         ]
 
     def __str__(self) -> str:
@@ -160,10 +157,7 @@ class BatchPart(models.Model):
                 name="batch_part_is_a_part",
                 violation_error_message="A batch holds A, B or a one-part product.",
             ),
-            models.CheckConstraint(
-                condition=Q(kit_fraction__isnull=True) | Q(kit_fraction__gt=0),
-                name="batch_part_kit_fraction_positive",
-            ),
+            above_zero("kit_fraction", "batch_part_kit_fraction_positive"),
         ]
 
     def __str__(self) -> str:

@@ -12,6 +12,7 @@ from django.db.models import Exists, F, OuterRef, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from config.constraints import not_negative
 from materials.append_only import AppendOnly, AppendOnlyQuerySet
 from properties.models import Building, Defect, Elevation, Member, Ownership, Property
 from properties.models.owners import on_one_of
@@ -297,10 +298,7 @@ class Labour(models.Model):
                 name="labour_hours_positive",
                 violation_error_message="Hours are above zero.",
             ),
-            models.CheckConstraint(
-                condition=Q(rate_minor__isnull=True) | Q(rate_minor__gte=0),
-                name="labour_rate_not_negative",
-            ),
+            not_negative("rate_minor", "labour_rate_not_negative"),
             models.CheckConstraint(
                 condition=Q(currency__regex=r"^[A-Z]{3}$"), name="labour_currency_code"
             ),

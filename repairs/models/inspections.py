@@ -13,6 +13,7 @@ from django.db.models import Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from config.constraints import within
 from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
 from properties.models import Defect, Member, MoistureReading, Property
 from properties.models.members import Zone
@@ -136,12 +137,7 @@ class Inspection(models.Model):
         ]
         constraints = [
             *(
-                models.CheckConstraint(
-                    condition=Q(**{f"{name}__isnull": True})
-                    | Q(**{f"{name}__gte": 0, f"{name}__lte": 5}),
-                    name=f"inspection_{name}_range",
-                    violation_error_message="A rating runs from 0 to 5.",
-                )
+                within(name, 0, 5, f"inspection_{name}_range", "A rating runs from 0 to 5.")
                 for name in ("blistering", "cracking", "flaking", "chalking", "cross_cut")
             ),
             # A try that did not reach the member leaves the date to be answered by a later look.

@@ -15,6 +15,7 @@ from django.db.models import Exists, F, Max, OuterRef, Q, Subquery, Sum
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from config.constraints import above_zero, within
 from properties.models import Defect, Member, Property
 from properties.models.members import LONGEST_SEARCH, Zone
 from properties.models.owners import on_one_of
@@ -263,22 +264,17 @@ class Stage(models.Model):
                 name="stage_ends_after_it_begins",
                 violation_error_message="The stage ends before it begins.",
             ),
-            models.CheckConstraint(
-                condition=Q(thickness_mm__isnull=True) | Q(thickness_mm__gt=0),
-                name="stage_thickness_positive",
-                violation_error_message="A layer is thicker than nothing.",
+            above_zero(
+                "thickness_mm", "stage_thickness_positive", "A layer is thicker than nothing."
             ),
-            models.CheckConstraint(
-                condition=Q(humidity_pct__isnull=True)
-                | Q(humidity_pct__gte=0, humidity_pct__lte=100),
-                name="stage_humidity_percent",
-                violation_error_message="Relative humidity runs from 0 to 100 %.",
+            within(
+                "humidity_pct",
+                0,
+                100,
+                "stage_humidity_percent",
+                "Relative humidity runs from 0 to 100 %.",
             ),
-            models.CheckConstraint(
-                condition=Q(moisture_pct__isnull=True)
-                | Q(moisture_pct__gte=0, moisture_pct__lte=200),
-                name="stage_moisture_range",
-            ),
+            within("moisture_pct", 0, 200, "stage_moisture_range"),
         ]
 
     def __str__(self) -> str:
