@@ -86,7 +86,7 @@ def into_batches(
     wanted = in_whole_steps(total, step)
     most_steps = wanted if most is None else int(most // step)
     if most_steps == 0:
-        raise ValueError("A batch that can be used in time is too small for the scale.")
+        raise ValueError(f"Less than one step of the scale is allowed by {bound_by}.")
     count = math.ceil(Fraction(wanted, most_steps))
     if count > MOST_BATCHES:
         raise ValueError(f"More than {MOST_BATCHES} batches: check the amount and the limits.")

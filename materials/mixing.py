@@ -11,12 +11,58 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
+from config.figures import Formula
+
 By = Literal["weight", "volume"]
 Part = Literal["a", "b"]
 
 NEVER_CHANGE_THE_RATIO = (
     "Never change the ratio to change the speed: strength and resistance to heat and chemicals "
     "suffer (FAA AC 43.13-1B, page 1-5)."
+)
+
+MEASURE = "mass is density times volume"
+ARITHMETIC = "worked out from the sheet's ratio"
+TO_WEIGHT = Formula(
+    words="A ratio by volume, each part times its density.",
+    symbols="m_B / m_A = (v_B × ρ_B) / (v_A × ρ_A)",
+    source=MEASURE,
+    holds="both densities at one temperature",
+)
+TO_VOLUME = Formula(
+    words="A ratio by weight, each part divided by its density.",
+    symbols="v_B / v_A = (m_B / ρ_B) / (m_A / ρ_A)",
+    source=MEASURE,
+    holds="both densities at one temperature",
+)
+SPLIT = Formula(
+    words="The total shared in the ratio of the sheet.",
+    symbols="B = M × r / (1 + r), A = M − B, r = B/A",
+    source=ARITHMETIC,
+)
+DEVIATION = Formula(
+    words="B to A as measured, against B to A of the sheet: above zero is too much hardener.",
+    symbols="d = (B/A) ÷ (B/A)_sheet − 1",
+    source=ARITHMETIC,
+)
+CORRECTION = Formula(
+    words="So much of the part that is short that both stand in the ratio again.",
+    symbols="add B: A × r − B, or add A: B / r − A",
+    source=ARITHMETIC,
+    holds="while it is wet; a batch that has begun to set is not put right by adding to it",
+)
+MIXED_DENSITY = Formula(
+    words="The weight of both parts divided by their volume before mixing.",
+    symbols="ρ = (1 + r) / (1/ρ_A + r/ρ_B), r = B/A by weight",
+    source=MEASURE,
+    holds="parts that keep their volume when mixed; air stirred in makes it lighter",
+)
+LOSS = Formula(
+    words="A share of what is mixed stays in the cup and on the brush, so more is mixed than goes "
+    "into the work.",
+    symbols="M = m / (1 − p), loss = M − m",
+    source="the share is what the crew finds (common practice, no source)",
+    holds="a loss from 0 % to below 100 %",
 )
 
 
@@ -65,6 +111,41 @@ def to_weight(ratio: MixRatio, density_a: Decimal, density_b: Decimal) -> MixRat
     _above_zero("a density", density_a, density_b)
     b = ratio.b_for_a() * Fraction(density_b) / Fraction(density_a) * 100
     return MixRatio(Decimal(100), _decimal(b), "weight")
+
+
+def to_volume(ratio: MixRatio, density_a: Decimal, density_b: Decimal) -> MixRatio:
+    """A weight ratio as a volume ratio to 100 of A; densities in g/ml, above zero.
+
+    The inverse of `to_weight`. Raises ValueError for a ratio that is by volume already, or a
+    density of zero or less."""
+    if ratio.by != "weight":
+        raise ValueError("only a ratio by weight is turned into one by volume")
+    _above_zero("a density", density_a, density_b)
+    b = ratio.b_for_a() * Fraction(density_a) / Fraction(density_b) * 100
+    return MixRatio(Decimal(100), _decimal(b), "volume")
+
+
+def mixed_density(ratio: MixRatio, density_a: Decimal, density_b: Decimal) -> Decimal:
+    """Density of the mix in g/ml, between those of its parts; densities above zero.
+
+    (1 + r)/(1/ρ_A + r/ρ_B): ideal mixing, no volume lost or gained. Raises ValueError for a
+    density of zero or less. The sheet's own mixed density is better where it tells one."""
+    weight = ratio if ratio.by == "weight" else to_weight(ratio, density_a, density_b)
+    _above_zero("a density", density_a, density_b)
+    r = weight.b_for_a()
+    return _decimal((1 + r) / (1 / Fraction(density_a) + r / Fraction(density_b)))
+
+
+def loss_on(net: Decimal, loss_pct: Decimal) -> Decimal:
+    """What stays in cup and on brush so that `net` goes into the work, in the unit of `net`.
+
+    `loss_pct` is the share of what is mixed, 0 to below 100; `net` zero or more; else
+    ValueError. See `LOSS`."""
+    if not (net.is_finite() and net >= 0):
+        raise ValueError("an amount is zero or more")
+    if not (loss_pct.is_finite() and 0 <= loss_pct < 100):
+        raise ValueError("a loss is from 0 % to below 100 %")
+    return net * loss_pct / (100 - loss_pct)
 
 
 def measured(a: Decimal, b: Decimal, by: By) -> MixRatio:
