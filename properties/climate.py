@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from decimal import Decimal
 
+from config.figures import Formula
+
 # Magnus form with the constants of Alduchov & Eskridge 1996 (as quoted in public sources).
 A = 17.625
 B_C = 243.04
@@ -16,6 +18,19 @@ DEW_MARGIN_SOURCE = (
     "3 K (5.4 °F) above the dew point"
 )
 LOWEST_C, HIGHEST_C = -40.0, 60.0
+
+DEW_POINT = Formula(
+    words="The temperature at which the water in the air would begin to settle, by Magnus.",
+    symbols="g = ln(RH) + 17.625·T/(243.04 + T); Td = 243.04·g/(17.625 − g)",
+    source="Alduchov & Eskridge 1996 (constants as quoted in public sources)",
+    holds="from −40 to 60 °C over water; below 0 °C frost settles up to half a degree warmer",
+)
+DEW_MARGIN = Formula(
+    words="How far the surface stands above the dew point of the air; at least 3 K are wanted.",
+    symbols="margin = T surface − Td",
+    source=DEW_MARGIN_SOURCE,
+    holds="for a surface that is no wetter than the air makes it",
+)
 
 Number = float | Decimal
 

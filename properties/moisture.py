@@ -18,6 +18,16 @@ MEASURED_FROM_PCT, MEASURED_TO_PCT = Decimal(8), Decimal(18)
 RESISTANCE_METERS = frozenset({"pin", "pin_insulated"})
 TENTH = Decimal("0.1")
 
+TEMPERATURE = Formula(
+    words="For each degree that the wood is colder than 20 °C, 0.125 % is added to what a meter "
+    "with pins shows; for each degree warmer, as much is taken off. Above 30 % a meter only says "
+    "that the wood is wet.",
+    symbols="u = reading + 0.125 · (20 − T)",
+    source=f"{SLOPE_SOURCE}; {OVER_RANGE_SOURCE}",
+    holds="for meters with pins in untreated wood, measured at 8 to 18 % and carried on beyond; "
+    "the slope gives or takes 0.025 % per °C",
+)
+
 
 @dataclass(frozen=True)
 class CorrectedReading:
@@ -44,9 +54,16 @@ class CorrectedReading:
 
 
 def correct(
-    raw_pct: Decimal, *, wood_c: Decimal | None, treated: str, meter: str
+    raw_pct: Decimal,
+    *,
+    wood_c: Decimal | None,
+    treated: str,
+    meter: str,
+    species: str = "",
+    set_for: str = "",
 ) -> CorrectedReading:
-    """A pin meter's reading as it would be at 20 °C: add 0.125 % for each °C below, subtract above.
+    """A pin meter's reading as it would be at 20 °C: add 0.125 % for each °C below, subtract above;
+    then from the species that the meter is set for to that of the wood, where both are given.
 
     Resistance falls as wood warms, so cold wood reads too low (sign: a meter maker's page;
     size: the middle of VTT Publications 420, measured at 8 to 18 %). Raw from 0 to 200 %, wood
@@ -64,7 +81,9 @@ def correct(
     if unknown := _why_unknown(wood_c, treated, meter):
         return CorrectedReading(raw_pct, None, False, unknown)
     assert wood_c is not None
-    pct = (raw_pct + (REFERENCE_C - wood_c) * SLOPE_MID).quantize(TENTH, ROUND_HALF_UP)
+    at_20 = raw_pct + (REFERENCE_C - wood_c) * SLOPE_MID
+    pct, in_words = _for_species(at_20, species, set_for)
+    pct = pct.quantize(TENTH, ROUND_HALF_UP)
     if pct > OVER_RANGE_PCT:
         return CorrectedReading(
             raw_pct,
@@ -73,7 +92,28 @@ def correct(
             f"Over {OVER_RANGE_PCT} % once corrected for {wood_c.normalize():f} °C. "
             f"{OVER_RANGE_SOURCE}.",
         )
-    return CorrectedReading(raw_pct, max(pct, Decimal(0)), False, _basis(raw_pct, wood_c))
+    basis = " ".join(filter(None, [_basis(raw_pct, wood_c), in_words]))
+    return CorrectedReading(raw_pct, max(pct, Decimal(0)), False, basis)
+
+
+def _for_species(pct: Decimal, species: str, set_for: str) -> tuple[Decimal, str]:
+    """The figure for the wood's own species, and how; as it is where no two curves are known.
+
+    The temperature comes first, the species after it (from memory, after FPL-GTR-6)."""
+    if not set_for or not species or set_for.casefold() == species.strip().casefold():
+        return pct, ""
+    wood, of_meter = curve_for(species), curve_for(set_for)
+    if wood is not None and wood == of_meter:
+        return pct, ""
+    none_known = f"No correction from {set_for} to {species[:40]} is known."
+    if wood is None or of_meter is None:
+        return pct, none_known
+    try:
+        corrected = as_species(float(pct), of_meter, wood)
+    except ValueError:
+        return pct, none_known
+    words = f"From {of_meter.species}, as the meter was set, to {wood.species}: {wood.source}."
+    return Decimal(repr(corrected)), words
 
 
 def governing(readings: Iterable[CorrectedReading]) -> CorrectedReading | None:
