@@ -1,11 +1,14 @@
-"""Moisture readings of wood, in % of oven-dry mass: correction for temperature, and which of
-several readings governs."""
+"""Moisture readings of wood, in % of oven-dry mass: correction for temperature and species, and
+which of several readings governs."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+
+from config.figures import Formula
+from properties.wood_resistance import as_species, curve_for
 
 REFERENCE_C = Decimal(20)
 SLOPE_LOW, SLOPE_MID, SLOPE_HIGH = Decimal("0.10"), Decimal("0.125"), Decimal("0.15")

@@ -20,7 +20,7 @@ RESISTANCE = Formula(
     symbols="oak and beech: log₁₀(log₁₀ R + 1) = a·u + b, R in megohm; Douglas-fir, black ash and "
     "black walnut: u = 10^(A + B·log₁₀ R), R in kilohm",
     source=f"{VTT_420}; {GTR_6}",
-    holds="from 7 to 25 %, between oak and beech, or among Douglas-fir, black ash and black walnut",
+    holds="from 6 to 26 %, between oak and beech, or among Douglas-fir, black ash and black walnut",
 )
 
 
@@ -55,7 +55,8 @@ CURVES = (
     ResistanceCurve("black ash", "single_log", 1.6213, -0.11454, 26.7, GTR_6),
     ResistanceCurve("black walnut", "single_log", 1.6676, -0.11069, 26.7, GTR_6),
 )
-FROM_PCT, TO_PCT = 7.0, 25.0
+# The tables run from 6 to 26 %; a percent beyond is within the error of the curves.
+FROM_PCT, TO_PCT = 6.0, 26.0
 
 
 def curve_for(species: str) -> ResistanceCurve | None:
@@ -70,7 +71,7 @@ def curve_for(species: str) -> ResistanceCurve | None:
 def moisture_pct(megohm: float, curve: ResistanceCurve) -> float:
     """Moisture in % of oven-dry mass that a resistance stands for, at the curve's temperature.
 
-    Resistance such that the result lies from 7 to 25 %, else ValueError. Errors: the fits of
+    Resistance such that the result lies from 6 to 26 %, else ValueError. Errors: the fits of
     FPL-GTR-6 are within 2 % of moisture; single pieces of a species spread as far."""
     if not 0.1 < megohm < math.inf:
         raise ValueError("resistance above 0.1 megohm")
@@ -82,7 +83,7 @@ def moisture_pct(megohm: float, curve: ResistanceCurve) -> float:
 
 
 def resistance_megohm(pct: float, curve: ResistanceCurve) -> float:
-    """The resistance in megohm at a moisture from 7 to 25 %, else ValueError; the inverse of
+    """The resistance in megohm at a moisture from 6 to 26 %, else ValueError; the inverse of
     `moisture_pct`."""
     _in_range(pct)
     if curve.form == "double_log":
@@ -93,7 +94,7 @@ def resistance_megohm(pct: float, curve: ResistanceCurve) -> float:
 def as_species(pct: float, set_for: ResistanceCurve, wood: ResistanceCurve) -> float:
     """What a reading stands for in wood of another species than the meter is set for.
 
-    From 7 to 25 % before and after, and both curves of one series, else ValueError."""
+    From 6 to 26 % before and after, and both curves of one series, else ValueError."""
     if not set_for.same_series(wood):
         raise ValueError(f"no curve joins {set_for.species} and {wood.species}")
     return moisture_pct(resistance_megohm(pct, set_for), wood)
