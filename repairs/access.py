@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.shortcuts import get_object_or_404
 
 from properties.access import Visitor, properties_for
-from repairs.models import CostLine, DueDate, Inspection, Photograph, Repair, SharedCost
+from repairs.models import CostLine, DueDate, Inspection, Photograph, Plan, Repair, SharedCost
 from repairs.models.costs import CostLineQuerySet
 
 
@@ -21,6 +21,12 @@ def find_inspection(user: Visitor, pk: int) -> Inspection:
 
 def find_due_date(user: Visitor, pk: int) -> DueDate:
     return get_object_or_404(DueDate.objects.within(properties_for(user)).with_place(), pk=pk)
+
+
+def find_plan(user: Visitor, pk: int) -> Plan:
+    """With the rows that it is made of."""
+    plans = Plan.objects.within(properties_for(user)).whole()
+    return get_object_or_404(plans.select_related("made_by"), pk=pk)
 
 
 def cost_lines_for(user: Visitor) -> CostLineQuerySet:

@@ -4,43 +4,52 @@ None means that a figure could not be reached; `missing` says in a sentence what
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from materials.batches import Batches
-from materials.fill_heat import LayerHeat
-from materials.kits import Drawn, Purchase
-from materials.models import Lot, SheetRevision
-from materials.working_time import WorkingTime
-from properties.cavity import Cavity
-from properties.heat import ExpectedSurface
-from repairs.cure_series import CureBand
-from repairs.life_cycle.compare import Comparison
-from repairs.models import PlanStage
-from repairs.remarks import Remark
-from repairs.weather_hours import Span
+if TYPE_CHECKING:
+    from materials.batches import Batches, PlannedBatch
+    from materials.fill_heat import LayerHeat
+    from materials.kits import Drawn, Purchase
+    from materials.models import Kit, Lot, SheetRevision
+    from materials.working_time import WorkingTime
+    from properties.cavity import Cavity
+    from properties.heat import ExpectedSurface
+    from repairs.cure_series import CureBand
+    from repairs.life_cycle.compare import Comparison
+    from repairs.models import PlanStage
+    from repairs.remarks import Remark
+    from repairs.weather_hours import Span
 
 
 @dataclass(frozen=True)
 class StageAmount:
-    """What one stage takes. `net` goes into the work, `loss` stays in cup and brush; grams, and
-    millilitres where the density is known."""
+    """What one stage takes. The net amount goes into the work, the loss stays in cup and brush.
+    Grams where the density is known, millilitres where either that or a coverage is."""
 
-    net_g: Decimal
-    loss_g: Decimal
+    net_g: Decimal | None
+    loss_g: Decimal | None
     ml: Decimal | None
     basis: str
+    loss_ml: Decimal | None = None
 
     @property
-    def total_g(self) -> Decimal:
-        return self.net_g + self.loss_g
+    def total_g(self) -> Decimal | None:
+        return None if self.net_g is None else self.net_g + (self.loss_g or Decimal(0))
+
+    @property
+    def total_ml(self) -> Decimal | None:
+        return None if self.ml is None else self.ml + (self.loss_ml or Decimal(0))
 
 
 @dataclass(frozen=True)
 class StageDays:
     """When a stage may begin, how long it takes hold, and when the next may follow. `allowed`
-    are the spans of the forecast in which its work may be done."""
+    are the spans of the forecast in which its work may be done; `layers` says when each layer or
+    coat may go on, as far as that is known."""
 
     begins_at: datetime | None
     why: str
@@ -48,10 +57,13 @@ class StageDays:
     window_closes_at: datetime | None = None
     cure: CureBand | None = None
     allowed: tuple[Span, ...] = ()
+    layers: tuple[datetime, ...] = ()
 
 
 @dataclass(frozen=True)
 class PreparedStage:
+    """One stage worked out. `unit` is that of its batches: g, or ml where no density is known."""
+
     row: PlanStage
     sheet: SheetRevision | None
     amount: StageAmount | None = None
@@ -59,17 +71,26 @@ class PreparedStage:
     layer_mm: Decimal | None = None
     working: WorkingTime | None = None
     batches: Batches | None = None
+    unit: str = "g"
     least_batch_g: Decimal | None = None
     scale_error: Decimal | None = None
     heat: LayerHeat | None = None
     thickest_mm: Decimal | None = None
     days: StageDays | None = None
+    air_c: Decimal | None = None
     remarks: tuple[Remark, ...] = ()
     missing: tuple[str, ...] = ()
 
     @property
     def product(self) -> str:
         return str(self.sheet.product) if self.sheet else ""
+
+    def batches_of_layer(self, layer: int) -> tuple[PlannedBatch, ...]:
+        """The batches of one layer or coat, counted from 1; all take the same."""
+        if self.batches is None:
+            return ()
+        each = len(self.batches.batches) // self.layers
+        return self.batches.batches[(layer - 1) * each : layer * each]
 
 
 @dataclass(frozen=True)
@@ -79,16 +100,24 @@ class LotDraw:
     lot: Lot
     drawn: Drawn
     stages: tuple[int, ...]
+    cost_minor: int | None = None
 
 
 @dataclass(frozen=True)
 class ProductStock:
-    """One product of the plan: what the stores give, what is to be bought, what will be left."""
+    """One product of the plan: what the stores give, what is to be bought, what will be left.
+    `need` and `short` by part, in `unit`; `used_minor` is the share of the purchase that the
+    plan uses, the rest stays in the stores."""
 
     sheet: SheetRevision
     draws: tuple[LotDraw, ...]
     purchase: Purchase | None
     remark: str = ""
+    kit: Kit | None = None
+    unit: str = "g"
+    need: Mapping[str, Decimal] = field(default_factory=dict)
+    short: Mapping[str, Decimal] = field(default_factory=dict)
+    used_minor: int | None = None
 
 
 @dataclass(frozen=True)
@@ -139,9 +168,17 @@ class Prepared:
     planned_on: date
     ready_at: datetime | None
     takes: timedelta | None
+    weather: str = ""
 
     @property
     def total_minor(self) -> int | None:
         """None while one line is not known."""
         known = [line.minor for line in self.costs if line.minor is not None]
         return sum(known) if self.costs and len(known) == len(self.costs) else None
+
+    @property
+    def to_pay_minor(self) -> int | None:
+        """What the kits to buy cost, the part that is left over included."""
+        prices = [each.purchase.cost_minor for each in self.stock if each.purchase]
+        known = [price for price in prices if price is not None]
+        return sum(known) if len(known) == len(prices) else None
