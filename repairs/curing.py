@@ -1,37 +1,36 @@
-"""When a layer has cured, and when the next may go on, by the sheet and one temperature or several.
+"""When a layer has cured, and when the next may go on, by the sheet and one temperature; over
+changing temperatures see `cure_series`.
 
 Instants are aware datetimes; arithmetic is done in UTC, so that a night in which the clocks change
 does not lengthen or shorten a cure. Results keep the time zone of the start."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
+from materials.rates import arrhenius, energy_of, ten_degree
+
 Number = float | Decimal
 LONGEST = timedelta(days=366 * 10_000)
-
-TEN_DEGREE_SOURCE = "ten-degree rule (a rule of thumb: 10 °C colder, twice as long)"
-
-
-@dataclass(frozen=True)
-class Segment:
-    """Some hours at one temperature of the material, in °C."""
-
-    hours: float
-    temperature_c: Number
+STALLS_BELOW_C = 0.0
+STALLS_SOURCE = (
+    "structural epoxy hardly cures at 0 °C: Moussa, Vassilopoulos & Keller, Int. J. Adhesion & "
+    "Adhesives 35 (2012) 9–16"
+)
 
 
 @dataclass(frozen=True)
 class CureEstimate:
     """`ready_at` is None where the sheet is silent, or where it stands still. `factor` is the
-    speed against the sheet's own, at most 1; None where no temperature is known."""
+    speed against the sheet's own, at most 1; None where no temperature is known.
+    `by_ten_degrees` is the answer of the plain rule beside it."""
 
     ready_at: datetime | None
     factor: float | None
     basis: str
+    by_ten_degrees: datetime | None = None
 
     def ready(self, at: datetime) -> bool:
         return self.ready_at is not None and at >= self.ready_at
@@ -47,6 +46,12 @@ class RecoatWindow:
     basis: str
 
 
+def stands_still_below(minimum_c: Number | None) -> float:
+    """The temperature in °C below which no hour counts: the sheet's lowest; where it gives none,
+    0 °C (STALLS_SOURCE)."""
+    return STALLS_BELOW_C if minimum_c is None else float(minimum_c)
+
+
 def rate(temperature_c: Number, reference_c: Number, minimum_c: Number | None = None) -> float:
     """Speed of cure against that at the reference, 2^((T − T_ref)/10); 0 below the minimum.
 
@@ -56,22 +61,9 @@ def rate(temperature_c: Number, reference_c: Number, minimum_c: Number | None = 
     temperature, reference = float(temperature_c), float(reference_c)
     if not (-40 <= temperature <= 100 and -40 <= reference <= 100):
         raise ValueError("temperatures from -40 to 100 °C")
-    if _too_cold(temperature, minimum_c):
+    if minimum_c is not None and temperature < float(minimum_c):
         return 0.0
     return float(2 ** ((temperature - reference) / 10))
-
-
-def equivalent_hours(
-    segments: Sequence[Segment], reference_c: Number, minimum_c: Number | None = None
-) -> float:
-    """Hours at the reference temperature that a history is worth: the sum of hours × rate.
-
-    Not capped: for looking back over logged temperatures. Same source and errors as `rate`."""
-    if any(segment.hours < 0 for segment in segments):
-        raise ValueError("hours are not below zero")
-    return sum(
-        segment.hours * rate(segment.temperature_c, reference_c, minimum_c) for segment in segments
-    )
 
 
 def cure_ready_at(
@@ -80,72 +72,44 @@ def cure_ready_at(
     reference_c: Number | None,
     temperature_c: Number | None,
     minimum_c: Number | None = None,
+    activation_kj_mol: Number | None = None,
 ) -> CureEstimate:
     """When a cure begun at `start` is reached at one temperature; never before the sheet's time.
 
-    Warmth does not shorten it: the cautious way, since a warm hour is seldom a warm night. With
-    no temperature the sheet's time alone is taken. `start` aware, `cure_time` not negative, else
-    ValueError."""
+    By Arrhenius with the sheet's activation energy or a typical one. Warmth does not shorten it:
+    the cautious way, since a warm hour is seldom a warm night. With no temperature the sheet's
+    time alone is taken. `start` aware, `cure_time` not negative, temperatures −40 to 100 °C,
+    energy 10 to 200 kJ/mol, else ValueError. Source: materials.rates.ARRHENIUS."""
     _checked(start, cure_time)
     if cure_time is None:
         return CureEstimate(None, None, "The sheet gives no cure time.")
-    if temperature_c is not None and _too_cold(temperature_c, minimum_c):
-        return CureEstimate(
-            None,
-            0.0,
-            f"Stands still at {_degrees(temperature_c)}, below the sheet's lowest "
-            f"{_degrees(minimum_c or 0)}.",
-        )
+    if temperature_c is not None and float(temperature_c) < stands_still_below(minimum_c):
+        return CureEstimate(None, 0.0, _still(temperature_c, minimum_c))
+    alone = later(start, cure_time)
     if temperature_c is None or reference_c is None:
         return CureEstimate(
-            _later(start, cure_time),
+            alone,
             None,
             f"The sheet's {_hours(cure_time)} alone: no temperature to reckon with is recorded.",
         )
-    speed = min(rate(temperature_c, reference_c), 1.0)
-    taken = min(min(cure_time, LONGEST) / speed, LONGEST)
-    if speed < 1:
-        return CureEstimate(
-            _later(start, taken),
-            speed,
-            f"{_hours(cure_time)} at {_degrees(reference_c)} by the sheet, {_hours(taken)} at "
-            f"{_degrees(temperature_c)} by the {TEN_DEGREE_SOURCE}.",
-        )
-    warm = float(temperature_c) > float(reference_c)
-    warmer = f"; not shortened for {_degrees(temperature_c)}" if warm else ""
+    energy = energy_of(activation_kj_mol)
+    speed = arrhenius(temperature_c, reference_c, energy.middle)
+    if speed >= 1:
+        warm = float(temperature_c) > float(reference_c)
+        warmer = f"; not shortened for {_degrees(temperature_c)}" if warm else ""
+        basis = f"The sheet's {_hours(cure_time)} at {_degrees(reference_c)}{warmer}."
+        return CureEstimate(alone, 1.0, basis, alone)
+    taken = _slowed(cure_time, speed)
+    plain = _slowed(cure_time, ten_degree(temperature_c, reference_c))
+    whose = "the sheet's" if activation_kj_mol is not None else "a typical"
     return CureEstimate(
-        _later(start, taken),
+        later(start, taken),
         speed,
-        f"The sheet's {_hours(cure_time)} at {_degrees(reference_c)}{warmer}.",
+        f"{_hours(cure_time)} at {_degrees(reference_c)} by the sheet, {_hours(taken)} at "
+        f"{_degrees(temperature_c)} by Arrhenius with {whose} {energy.middle:g} kJ/mol; "
+        f"{_hours(plain)} by the ten-degree rule.",
+        later(start, plain),
     )
-
-
-def ready_after_segments(
-    start: datetime,
-    cure_time: timedelta,
-    reference_c: Number,
-    segments: Sequence[Segment],
-    minimum_c: Number | None = None,
-) -> CureEstimate:
-    """As `cure_ready_at`, over temperatures one after the other; the last one is held on.
-
-    Each hour counts for at most one hour of the sheet's. Raises ValueError for no segments."""
-    _checked(start, cure_time)
-    if not segments or any(segment.hours < 0 for segment in segments):
-        raise ValueError("at least one segment, of hours not below zero")
-    wanted, passed, speed = cure_time / timedelta(hours=1), 0.0, 0.0
-    for index, segment in enumerate(segments):
-        speed = min(rate(segment.temperature_c, reference_c, minimum_c), 1.0)
-        last = index == len(segments) - 1
-        gained = segment.hours * speed
-        if speed > 0 and (last or gained >= wanted):
-            passed += wanted / speed
-            ready_at = _later(start, max(timedelta(hours=passed), cure_time))
-            basis = f"By logged temperatures and the {TEN_DEGREE_SOURCE}."
-            return CureEstimate(ready_at, speed, basis)
-        wanted -= gained
-        passed += segment.hours
-    return CureEstimate(None, speed, "Stands still: the last temperature is below the lowest.")
 
 
 def recoat_window(
@@ -156,19 +120,42 @@ def recoat_window(
     reference_c: Number | None = None,
     temperature_c: Number | None = None,
     minimum_c: Number | None = None,
+    activation_kj_mol: Number | None = None,
 ) -> RecoatWindow:
     """The sheet's recoat window as instants: it opens later in the cold, and closes no later.
 
     Cautious both ways; `applied_at` aware, times not negative, else ValueError."""
     _checked(applied_at, recoat_from)
     _checked(applied_at, recoat_to)
-    opening = cure_ready_at(applied_at, recoat_from, reference_c, temperature_c, minimum_c)
-    closes_at = None if recoat_to is None else _later(applied_at, recoat_to)
+    opening = cure_ready_at(
+        applied_at, recoat_from, reference_c, temperature_c, minimum_c, activation_kj_mol
+    )
+    closes_at = None if recoat_to is None else later(applied_at, recoat_to)
     return RecoatWindow(opening.ready_at, closes_at, opening.basis if recoat_from else "")
 
 
-def _too_cold(temperature_c: Number, minimum_c: Number | None) -> bool:
-    return minimum_c is not None and float(temperature_c) < float(minimum_c)
+def later(start: datetime, span: timedelta) -> datetime | None:
+    """The instant after a span of elapsed time, in the zone of the start; None past the end of
+    the calendar."""
+    try:
+        return (start.astimezone(UTC) + span).astimezone(start.tzinfo)
+    except OverflowError:
+        return None
+
+
+def _slowed(cure_time: timedelta, speed: float) -> timedelta:
+    longest = LONGEST / timedelta(hours=1)
+    hours = min(cure_time, LONGEST) / timedelta(hours=1) / speed
+    return timedelta(hours=min(hours, longest))
+
+
+def _still(temperature_c: Number, minimum_c: Number | None) -> str:
+    if minimum_c is None:
+        return f"Stands still at {_degrees(temperature_c)}: {STALLS_SOURCE}."
+    return (
+        f"Stands still at {_degrees(temperature_c)}, below the sheet's lowest "
+        f"{_degrees(minimum_c)}."
+    )
 
 
 def _checked(start: datetime, span: timedelta | None) -> None:
@@ -176,14 +163,6 @@ def _checked(start: datetime, span: timedelta | None) -> None:
         raise ValueError("an instant needs its time zone")
     if span is not None and span < timedelta(0):
         raise ValueError("a time is not negative")
-
-
-def _later(start: datetime, span: timedelta) -> datetime | None:
-    """None past the end of the calendar."""
-    try:
-        return (start.astimezone(UTC) + span).astimezone(start.tzinfo)
-    except OverflowError:
-        return None
 
 
 def _hours(span: timedelta) -> str:

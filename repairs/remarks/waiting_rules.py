@@ -27,6 +27,7 @@ def layer_cure(layer: LayerFacts) -> CureEstimate:
         _sane(sheet.cure_at_c),
         _sane(layer.temperature_c),
         sheet.apply_min_c,
+        sheet.activation_energy_kj_mol,
     )
 
 
@@ -40,6 +41,7 @@ def layer_window(layer: LayerFacts) -> RecoatWindow:
         reference_c=_sane(sheet.cure_at_c),
         temperature_c=_sane(layer.temperature_c),
         minimum_c=sheet.apply_min_c,
+        activation_kj_mol=sheet.activation_energy_kj_mol,
     )
 
 
