@@ -82,6 +82,7 @@ GROUPS = (
             ),
             Figure("density_a_g_ml", "Density of A, or of a one-part product", DENSITY),
             Figure("density_b_g_ml", "Density of B", DENSITY, two_parts_only=True),
+            Figure("density_mixed_g_ml", "Density once mixed", DENSITY, two_parts_only=True),
             Figure("ratio_tolerance_pct", "Ratio may be off by", unit="%", two_parts_only=True),
             Figure("batch_mass_max_g", "Largest batch", MASS, two_parts_only=True),
         ),
@@ -106,6 +107,15 @@ GROUPS = (
                 of="pot_life",
                 joined=" at {}",
             ),
+            Figure("pot_life_large", "Pot life of a larger mass", TIME, two_parts_only=True),
+            Figure(
+                "pot_life_large_mass_g",
+                "That larger mass",
+                MASS,
+                two_parts_only=True,
+                of="pot_life_large",
+                joined=" in a mass of {}",
+            ),
             Figure("working_time_thick", "Working time in a thick piece", TIME),
             Figure("working_time_thin", "Working time in a thin piece", TIME),
             Figure("working_time_at_c", "Temperature of that working time", HEAT),
@@ -116,6 +126,15 @@ GROUPS = (
         (
             Figure("cure_time", "Full cure", TIME),
             Figure("cure_at_c", "Temperature of that cure", HEAT, of="cure_time", joined=" at {}"),
+            Figure(
+                "activation_energy_kj_mol",
+                "Activation energy of the cure",
+                unit="kJ/mol",
+                two_parts_only=True,
+            ),
+            Figure(
+                "heat_of_reaction_j_g", "Heat set free in curing", unit="J/g", two_parts_only=True
+            ),
             Figure("recoat_from", "Next coat from", TIME),
             Figure("recoat_to", "Next coat until, without washing and abrading", TIME),
         ),
@@ -129,6 +148,7 @@ GROUPS = (
             Figure("apply_max_c", "Highest temperature to use it at", HEAT),
             Figure("wood_moisture_max_pct", "Wettest wood, of oven-dry mass", unit="%"),
             Figure("coverage_m2_per_l", "One litre covers", unit="m²"),
+            Figure("coverage_end_grain_m2_per_l", "One litre covers of end grain", unit="m²"),
             Figure("heat_deflection_c", "Heat deflection temperature", HEAT),
             Figure(
                 "heat_deflection_method", "By which method", of="heat_deflection_c", joined=", {}"

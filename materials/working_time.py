@@ -67,7 +67,7 @@ class PotLife:
 @dataclass(frozen=True)
 class WorkingTime:
     """`time` is the estimate, `shortest` and `longest` its band from that of the activation energy;
-    `by_ten_degrees` the plain alternative. `sheet` is what the sheet itself says of that mass.
+    `by_ten_degrees` the plain alternative. `by_sheet` is what the sheet itself says of that mass.
     `basis` is a phrase; `remark` a sentence where the sheet does not reach that far, else empty."""
 
     time: timedelta
@@ -78,13 +78,13 @@ class WorkingTime:
     mass_g: float | None
     basis: str
     remark: str
-    sheet: timedelta
+    by_sheet: timedelta
 
     @property
     def to_use_within(self) -> timedelta:
         """What is reckoned with: the estimate, and on a colder day no more than the sheet says,
         since a mass in the pot warms itself."""
-        return min(self.time, self.sheet)
+        return min(self.time, self.by_sheet)
 
 
 class TimesOfSheet(Protocol):
@@ -117,17 +117,19 @@ def pot_life_of(sheet: TimesOfSheet) -> PotLife | None:
     energy = _number(sheet.activation_energy_kj_mol)
     if sheet.pot_life:
         return PotLife(
-            sheet.pot_life,
+            min(sheet.pot_life, LONGEST),
             _number(sheet.pot_life_at_c),
             _number(sheet.pot_life_mass_g),
-            sheet.pot_life_large or None,
+            min(sheet.pot_life_large, LONGEST) if sheet.pot_life_large else None,
             _number(sheet.pot_life_large_mass_g),
             energy,
         )
     in_the_piece = sheet.working_time_thick or sheet.working_time_thin
     if not in_the_piece:
         return None
-    return PotLife(in_the_piece, _number(sheet.working_time_at_c), activation_kj_mol=energy)
+    return PotLife(
+        min(in_the_piece, LONGEST), _number(sheet.working_time_at_c), activation_kj_mol=energy
+    )
 
 
 def working_time(pot: PotLife, temperature_c: Number | None, mass_g: Number | None) -> WorkingTime:
@@ -140,27 +142,29 @@ def working_time(pot: PotLife, temperature_c: Number | None, mass_g: Number | No
     mass, celsius = _number(mass_g), _number(temperature_c)
     if mass is not None and not 0 < mass < math.inf:
         raise ValueError("A mass is above zero.")
-    sheet = _of_mass(pot, mass)
+    by_sheet = _of_mass(pot, mass)
     remark = _remark(pot, mass)
     if celsius is None or pot.at_c is None:
         what = "the material" if celsius is None else "the sheet's pot life"
         basis = f"the sheet's own time; the temperature of {what} is not recorded"
-        return WorkingTime(sheet, sheet, sheet, None, celsius, mass, basis, remark, sheet)
+        return WorkingTime(
+            by_sheet, by_sheet, by_sheet, None, celsius, mass, basis, remark, by_sheet
+        )
     energy = energy_of(pot.activation_kj_mol)
     low, middle, high = (
-        sheet / arrhenius(celsius, pot.at_c, each)
+        by_sheet / arrhenius(celsius, pot.at_c, each)
         for each in (energy.low, energy.middle, energy.high)
     )
     return WorkingTime(
         time=middle,
         shortest=min(low, high),
         longest=max(low, high),
-        by_ten_degrees=sheet / ten_degree(celsius, pot.at_c),
+        by_ten_degrees=by_sheet / ten_degree(celsius, pot.at_c),
         temperature_c=celsius,
         mass_g=mass,
         basis=f"Arrhenius, {energy.middle:g} kJ/mol ({energy.source})",
         remark=remark,
-        sheet=sheet,
+        by_sheet=by_sheet,
     )
 
 

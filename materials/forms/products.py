@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -18,6 +19,7 @@ from config.quantity_fields import QuantityField
 from materials.models import Kit, Product, SheetRevision
 from materials.money import from_minor, to_minor
 from materials.money_fields import MoneyField
+from materials.rates import energy_of
 from materials.sheet_figures import FIGURES, GROUPS, TWO_PARTS_ONLY, Figure
 
 from .records import CurrencyField, StoresForm, sensible_day
@@ -179,6 +181,14 @@ class SheetForm(GivenProductForm):
 
     def clean_issued_on(self) -> date | None:
         return sensible_day(self.cleaned_data["issued_on"], self.on, "The day of issue")
+
+    def clean_activation_energy_kj_mol(self) -> Decimal | None:
+        energy: Decimal | None = self.cleaned_data["activation_energy_kj_mol"]
+        try:
+            energy_of(energy)
+        except ValueError as error:
+            raise ValidationError(f"{error} Check the figure and its unit.", code="range") from None
+        return energy
 
     def clean(self) -> dict[str, Any]:
         super().clean()

@@ -1,6 +1,6 @@
 """Whether an entry is sound: one function per rule, the same for form, API, import and print."""
 
-from .batch_rules import batch_remarks
+from .batch_rules import batch_remarks, scale_too_coarse
 from .facts import (
     BatchFacts,
     CauseFacts,
@@ -18,5 +18,5 @@ from .stage_rules import layer_cure, stage_remarks
 __all__ = [
     "DEFAULT_LIMITS", "BatchFacts", "CauseFacts", "LayerFacts", "Level", "LotFacts", "Remark",
     "RepairFacts", "SheetFacts", "StageFacts", "batch_remarks", "cautions_for", "layer_cure",
-    "paint_presumed_leaded", "repair_remarks", "stage_remarks",
+    "paint_presumed_leaded", "repair_remarks", "scale_too_coarse", "stage_remarks",
 ]  # fmt: skip

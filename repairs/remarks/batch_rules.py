@@ -1,8 +1,7 @@
-"""The rules for one batch: its ratio, its time and its weather. Its lots are in `lot_rules`."""
+"""The rules for one batch: its ratio and its weather. Its time and its lots stand beside."""
 
 from __future__ import annotations
 
-from datetime import timedelta
 from decimal import Decimal
 from itertools import chain
 
@@ -14,14 +13,15 @@ from materials.mixing import (
     looks_swapped,
     measured,
 )
-from repairs.curing import rate
+from materials.weighing import least_batch, ratio_error
 
 from .facts import BatchFacts, SheetFacts
 from .limits import DEFAULT_LIMITS
 from .lot_rules import LOT_RULES
 from .remark import Remark
 from .weather_rules import near_dew_point, too_cold, too_hot
-from .words import amount, degrees, number, percent, span
+from .words import amount, number, percent
+from .working_time_rules import WORKING_TIME_RULES
 
 
 def batch_remarks(batch: BatchFacts) -> list[Remark]:
@@ -105,7 +105,7 @@ def ratio_not_judged(batch: BatchFacts) -> list[Remark]:
     both = batch.amount("a") > 0 and batch.amount("b") > 0
     if batch.sheet.parts != 2 or not both or _wanted(batch) is not None:
         return []
-    by = {"g": "weight", "ml": "volume"}.get(_unit(batch), "one unit")
+    by = {"g": "weight", "ml": "volume"}.get(batch.unit, "one unit")
     return [
         Remark(
             "ratio-not-judged",
@@ -118,82 +118,23 @@ def ratio_not_judged(batch: BatchFacts) -> list[Remark]:
     ]
 
 
-def after_working_time(batch: BatchFacts) -> list[Remark]:
-    """The last of it went on after its working time, or its pot life where that is all there is.
-
-    A warning past the longest time of the sheet. A note past the time of a thick piece, or of a
-    day warmer than the sheet's, which shortens it by the ten-degree rule."""
-    sheet = batch.sheet
-    limit = sheet.working_time_thin or sheet.working_time_thick or sheet.pot_life
-    if batch.applied_at is None or limit is None:
+def scale_too_coarse(sheet: SheetFacts, a: Decimal, b: Decimal, step: Decimal) -> list[Remark]:
+    """A batch so small that the scale's step makes its ratio uncertain; for a plan, in grams."""
+    wanted, tolerance = sheet.weight_ratio, _tolerance(sheet)
+    if sheet.parts != 2 or wanted is None or tolerance <= 0 or not (a > 0 and b > 0):
         return []
-    taken = batch.applied_at - batch.mixed_at
-    name = "working time" if sheet.working_time_thin or sheet.working_time_thick else "pot life"
-    found = f"The last of it went on {span(taken)} after mixing."
-    if taken > limit:
-        return [
-            Remark(
-                "after-working-time",
-                "warning",
-                found,
-                f"{name} {span(limit)}",
-                sheet.source,
-                "What went on late may not have wetted the wood: tap it and try the edge once "
-                "it is hard, and take out what is loose.",
-                holds=True,
-            )
-        ]
-    shorter = _shorter_time(batch, limit)
-    if shorter is None or taken <= shorter[0]:
+    least = least_batch(wanted, step, tolerance)
+    if min(a, b) > step / 2 and ratio_error(a, b, step) <= tolerance:
         return []
     return [
         Remark(
-            "working-time-near",
+            "scale-too-coarse",
             "note",
-            found,
-            f"{name} {span(shorter[0])} {shorter[1]}",
-            sheet.source,
-            "Look at the edge once it is hard.",
-        )
-    ]
-
-
-def too_much_at_once(batch: BatchFacts) -> list[Remark]:
-    """More mixed at once than the sheet allows."""
-    total = batch.amount("a") + batch.amount("b") + batch.amount("one")
-    most = batch.sheet.batch_mass_max_g
-    if _unit(batch) != "g" or most is None or total <= most:
-        return []
-    return [
-        Remark(
-            "too-much-at-once",
-            "warning",
-            f"{amount(total, 'g')} mixed at once.",
-            f"at most {amount(most, 'g')} at once",
-            batch.sheet.source,
-            "A large mass heats itself and goes off early: mix smaller batches, or spread it in a "
-            "flat tray at once. Let what is left over go hard outdoors, away from "
-            "all that burns.",
-        )
-    ]
-
-
-def pot_life_mass(batch: BatchFacts) -> list[Remark]:
-    """More mixed than the pot life was measured with, where the sheet names no greatest mass."""
-    sheet = batch.sheet
-    total = batch.amount("a") + batch.amount("b") + batch.amount("one")
-    if _unit(batch) != "g" or sheet.pot_life is None or sheet.pot_life_mass_g is None:
-        return []
-    if sheet.batch_mass_max_g is not None or total <= sheet.pot_life_mass_g:
-        return []
-    return [
-        Remark(
-            "pot-life-mass",
-            "note",
-            f"{amount(total, 'g')} mixed at once.",
-            f"pot life {span(sheet.pot_life)} holds for {amount(sheet.pot_life_mass_g, 'g')}",
-            sheet.source,
-            "A larger mass goes off sooner: spread it in a flat tray.",
+            f"A scale in steps of {number(step, '0.001')} g may put the ratio of this batch off by "
+            "more than it allows.",
+            f"at least {amount(least, 'g')} at once on this scale, for {percent(tolerance)}",
+            _ratio_source(sheet),
+            "Use a finer scale, or mix more at once.",
         )
     ]
 
@@ -211,22 +152,15 @@ def batch_weather(batch: BatchFacts) -> list[Remark]:
 
 
 MIX_RULES = (
-    ratio_off, swapped, part_missing, ratio_not_judged, after_working_time, too_much_at_once,
-    pot_life_mass, batch_weather,
+    ratio_off, swapped, part_missing, ratio_not_judged, *WORKING_TIME_RULES, batch_weather,
 )  # fmt: skip
-
-
-def _unit(batch: BatchFacts) -> str:
-    """The unit of all lots, empty where they differ."""
-    units = {lot.unit for lot in batch.lots}
-    return units.pop() if len(units) == 1 else ""
 
 
 def _wanted(batch: BatchFacts) -> MixRatio | None:
     if batch.sheet.parts != 2:
         return None
     ratios = {"g": batch.sheet.weight_ratio, "ml": batch.sheet.volume_ratio}
-    return ratios.get(_unit(batch))
+    return ratios.get(batch.unit)
 
 
 def _tolerance(sheet: SheetFacts) -> Decimal:
@@ -241,7 +175,7 @@ def _ratio_source(sheet: SheetFacts) -> str:
 
 
 def _mixed(batch: BatchFacts) -> str:
-    unit = _unit(batch)
+    unit = batch.unit
     return f"A {amount(batch.amount('a'), unit)}, B {amount(batch.amount('b'), unit)}"
 
 
@@ -264,16 +198,3 @@ def _wrong_basis(batch: BatchFacts, wanted: MixRatio) -> str:
     if abs(off) > Decimal("0.02"):
         return ""
     return f" The amounts fit the ratio {other}: was that one used by mistake?"
-
-
-def _shorter_time(batch: BatchFacts, limit: timedelta) -> tuple[timedelta, str] | None:
-    sheet = batch.sheet
-    thick = sheet.working_time_thick
-    if thick is not None and thick < limit:
-        return thick, "in a thick piece"
-    reference = sheet.working_time_at_c if sheet.working_time_thin or thick else sheet.pot_life_at_c
-    surface = batch.surface_c if batch.surface_c is not None else batch.air_c
-    if reference is None or surface is None or not -40 <= reference < surface <= 100:
-        return None
-    speed = rate(surface, reference)
-    return limit / speed, f"at {degrees(surface)}, {number(Decimal(speed), '0.01')} times as fast"

@@ -101,6 +101,16 @@ class BatchFacts:
     def amount(self, part: str) -> Decimal:
         return sum((lot.amount for lot in self.lots if lot.used_as == part), Decimal(0))
 
+    @property
+    def total(self) -> Decimal:
+        return self.amount("a") + self.amount("b") + self.amount("one")
+
+    @property
+    def unit(self) -> str:
+        """The unit of all lots, empty where they differ."""
+        units = {lot.unit for lot in self.lots}
+        return units.pop() if len(units) == 1 else ""
+
 
 @dataclass(frozen=True)
 class LayerFacts:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from materials.mixing import MixRatio
 from materials.shelf_life import LastUsableDay
-from repairs.remarks import BatchFacts, batch_remarks
+from repairs.remarks import BatchFacts, batch_remarks, scale_too_coarse
 
 from .rule_facts import HOUR, MORNING, PAINT, PUTTY, RESIN, codes, lot, mix, only
 
@@ -235,11 +235,52 @@ def test_between_the_thick_and_the_thin_working_time_there_is_a_note() -> None:
 
 def test_a_day_warmer_than_the_sheets_shortens_the_pot_life_in_a_note() -> None:
     warm = mix(100, 33, surface_c=D(30), air_c=D(30), humidity_pct=D(40))
-    assert codes(batch_remarks(replace(warm, applied_at=MORNING + 30 * MINUTE))) == []
+    assert codes(batch_remarks(replace(warm, applied_at=MORNING + 28 * MINUTE))) == []
     remark = only(
-        batch_remarks(replace(warm, applied_at=MORNING + 31 * MINUTE)), "working-time-near"
+        batch_remarks(replace(warm, applied_at=MORNING + 29 * MINUTE)), "working-time-near"
     )
-    assert remark.limit == "pot life 30 min at 30 °C, 2 times as fast"
+    assert remark.limit == "pot life 29 min at 30 °C, 2.11 times as fast"
+
+
+def test_the_sheets_own_activation_energy_goes_before_the_typical_one() -> None:
+    sheet = replace(RESIN, activation_energy_kj_mol=D(70))
+    warm = mix(100, 33, sheet, surface_c=D(30), air_c=D(30), humidity_pct=D(40))
+    remark = only(
+        batch_remarks(replace(warm, applied_at=MORNING + 25 * MINUTE)), "working-time-near"
+    )
+    assert "2.58 times as fast" in remark.limit
+
+
+def test_a_colder_day_does_not_lengthen_the_pot_life() -> None:
+    cold = mix(100, 33, surface_c=D(12), air_c=D(12), humidity_pct=D(40))
+    late = replace(cold, applied_at=MORNING + HOUR + MINUTE)
+    assert codes(batch_remarks(late)) == ["after-working-time"]
+
+
+def test_the_pot_life_of_a_larger_mass_is_the_sheets_own() -> None:
+    sheet = replace(RESIN, pot_life_large=HOUR / 2, pot_life_large_mass_g=D(1000))
+    late = mix(600, 198, sheet, applied_at=MORNING + 45 * MINUTE)
+    remark = only(batch_remarks(late), "after-working-time")
+    assert remark.limit == "pot life 38 min in a mass of 798 g"
+    assert codes(batch_remarks(replace(late, applied_at=MORNING + 37 * MINUTE))) == []
+
+
+def test_working_time_in_the_piece_does_not_go_by_the_mass_in_the_pot() -> None:
+    sheet = replace(
+        PUTTY,
+        weight_ratio=MixRatio(D(2), D(1), "weight"),
+        pot_life=HOUR,
+        pot_life_mass_g=D(50),
+        pot_life_large=HOUR / 2,
+        pot_life_large_mass_g=D(100),
+    )
+    batch = mix(100, 50, sheet, applied_at=MORNING + 80 * MINUTE)
+    assert codes(batch_remarks(batch)) == ["pot-life-mass"]
+
+
+def test_an_energy_that_no_resin_has_is_not_reckoned_with() -> None:
+    sheet = replace(RESIN, activation_energy_kj_mol=D(900))
+    assert batch_remarks(mix(100, 33, sheet, applied_at=MORNING + HOUR)) == []
 
 
 def test_when_it_was_last_used_is_not_guessed() -> None:
@@ -255,6 +296,25 @@ def test_more_at_once_than_the_sheet_allows_is_flagged() -> None:
 def test_more_than_the_pot_life_was_measured_with_is_noted() -> None:
     assert codes(batch_remarks(mix(400, 132))) == ["pot-life-mass"]
     assert batch_remarks(mix(300, 99)) == []
+
+
+def test_between_the_two_masses_of_a_sheet_the_mass_is_not_noted() -> None:
+    sheet = replace(RESIN, pot_life_large=HOUR / 2, pot_life_large_mass_g=D(1000))
+    assert batch_remarks(mix(600, 198, sheet)) == []
+    remark = only(batch_remarks(mix(800, 264, sheet, applied_at=None)), "pot-life-mass")
+    assert remark.limit == "pot life 30 min holds for 1 kg"
+
+
+@pytest.mark.parametrize(("a", "b", "found"), [(75, 25, ["scale-too-coarse"]), (750, 250, [])])
+def test_a_scale_in_coarse_steps_makes_a_small_batch_uncertain(
+    a: int, b: int, found: list[str]
+) -> None:
+    assert codes(scale_too_coarse(RESIN, D(a), D(b), D(5))) == found
+
+
+def test_a_scale_that_is_too_coarse_says_the_least_batch() -> None:
+    remark = only(scale_too_coarse(RESIN, D(2), D(1), D(5)), "scale-too-coarse")
+    assert remark.limit == "at least 275 g at once on this scale, for 5 %"
 
 
 def test_an_abandoned_batch_went_nowhere_so_only_its_lots_are_judged() -> None:
