@@ -157,6 +157,11 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "cost-shared-credit": Address(MANAGERS, of("shared_cost")),
     "cost-shared-take-back": Address(MANAGERS, of("shared_cost")),
     "cost-line-reverse": Address(MANAGERS, of("cost_line")),
+    "price-index-list": Address(MANAGERS),
+    "price-index-new": Address(MANAGERS),
+    "price-index-detail": Address(MANAGERS, of("price_index")),
+    "price-index-edit": Address(MANAGERS, of("price_index")),
+    "price-index-load": Address(MANAGERS, of("price_index")),
     "history-page": Address(ALL, of("property"), ("", "all_owners=on")),
     "history-pdf": Address(ALL, of("property"), ("", "all_owners=on")),
     # Stores

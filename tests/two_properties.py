@@ -127,6 +127,7 @@ def make_world() -> World:
     rows = {
         "lot": lot, "movement": movement, "kit": kit, "product": lot.product, "batch": batch,
         "draft": draft, "held": held, "rule": rule, "user": stranger, "person": stranger.person,
+        "price_index": make.PriceIndexYearFactory().index,
     }  # fmt: skip
     return World(
         given, hidden, make.make_viewer(given.property), crew, make.make_manager(), lot, movement,

@@ -11,6 +11,16 @@ from simple_history.models import HistoricalRecords
 from config.constraints import above_zero, within
 
 
+class PriceIndexQuerySet(models.QuerySet["PriceIndex"]):
+    def with_reach(self) -> PriceIndexQuerySet:
+        """Adds `count`, `first` and `last` of its years."""
+        return self.annotate(
+            count=models.Count("years"),
+            first=models.Min("years__year"),
+            last=models.Max("years__year"),
+        )
+
+
 class PriceIndex(models.Model):
     """One index for one currency, such as a consumer price index."""
 
@@ -22,6 +32,8 @@ class PriceIndex(models.Model):
     name = models.CharField(max_length=120, help_text="Such as 'consumer prices, all items'.")
     source = models.CharField(max_length=300, help_text="Who publishes it, and where.")
     history = HistoricalRecords()
+
+    objects = PriceIndexQuerySet.as_manager()
 
     class Meta:
         ordering = ["currency"]

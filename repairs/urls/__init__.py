@@ -6,6 +6,7 @@ SUBJECTS = (
     "repairs",
     "inspections",
     "costs",
+    "prices",
     "history",
     "members",
     "stores",

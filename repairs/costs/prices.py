@@ -1,0 +1,100 @@
+"""The price indexes that the user keeps, as calculations read them and as forms and files write."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db import transaction
+from simple_history.utils import bulk_create_with_history, bulk_update_with_history
+
+from repairs.life_cycle.price_index import in_todays_money
+from repairs.models import PriceIndex, PriceIndexYear
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """How many years of a file were new, put right, or already there as given."""
+
+    added: int
+    changed: int
+    unchanged: int
+
+    def in_words(self) -> str:
+        if not (self.added or self.changed):
+            return f"Nothing changed: all {self.unchanged} years already stood here."
+        return f"{self.added} added, {self.changed} changed, {self.unchanged} already here."
+
+
+def index_of(currency: str) -> Mapping[int, Decimal]:
+    """The figures of a currency's price index by year; empty where none is kept."""
+    years = PriceIndexYear.objects.filter(index__currency=currency)
+    return dict(years.values_list("year", "value"))
+
+
+@dataclass(frozen=True)
+class IndexRow:
+    """One year as a table shows it. `rise` is in percent over the year before, empty where that
+    year has no figure; `hundred` is what 100 of that year are in the money of the newest year."""
+
+    year: int
+    written: str
+    rise: str
+    hundred: Decimal
+
+
+@dataclass(frozen=True)
+class IndexTable:
+    """The newest year first; `gaps` are years between the first and the last without a figure."""
+
+    rows: tuple[IndexRow, ...]
+    gaps: tuple[int, ...]
+
+    @property
+    def newest(self) -> int | None:
+        return self.rows[0].year if self.rows else None
+
+    @property
+    def oldest(self) -> int | None:
+        return self.rows[-1].year if self.rows else None
+
+
+def index_table(index: PriceIndex) -> IndexTable:
+    figures = dict(index.years.order_by("-year").values_list("year", "value"))
+    newest = max(figures, default=0)
+    rows = tuple(
+        IndexRow(
+            year=year,
+            written=f"{value.normalize():f}",
+            rise=_rise(figures[year - 1], value) if year - 1 in figures else "",
+            hundred=in_todays_money(Decimal(100), year, newest, figures),
+        )
+        for year, value in figures.items()
+    )
+    gaps = tuple(year for year in range(min(figures, default=0), newest) if year not in figures)
+    return IndexTable(rows, gaps)
+
+
+def _rise(before: Decimal, after: Decimal) -> str:
+    return f"{100 * (after / before - 1):+.1f}".replace("-", "−")
+
+
+@transaction.atomic
+def keep_years(index: PriceIndex, years: Mapping[int, Decimal]) -> Loaded:
+    """Write what is new or different, and nothing else."""
+    PriceIndex.objects.select_for_update().get(pk=index.pk)
+    kept = {year.year: year for year in index.years.all()}
+    new = [
+        PriceIndexYear(index=index, year=year, value=value)
+        for year, value in years.items()
+        if year not in kept
+    ]
+    changed = []
+    for year, value in years.items():
+        if year in kept and kept[year].value != value:
+            kept[year].value = value
+            changed.append(kept[year])
+    bulk_create_with_history(new, PriceIndexYear)
+    bulk_update_with_history(changed, PriceIndexYear, ["value"])
+    return Loaded(len(new), len(changed), len(years) - len(new) - len(changed))
