@@ -15,7 +15,9 @@ from materials.rates import ActivationEnergy, arrhenius, energy_of, ten_degree
 from repairs.curing import RecoatWindow, later, stands_still_below
 
 if TYPE_CHECKING:
-    from numpy import float64
+    from typing import Any
+
+    from numpy import float64, signedinteger
     from numpy.typing import NDArray
 
     Array = NDArray[float64]
@@ -220,7 +222,7 @@ class _Hours:
         first, last = math.floor(offset), math.ceil(offset + lasts_h)
         edges = np.arange(first, max(last, first + 1) + 1, dtype=float) - offset
         edges = np.clip(edges, 0.0, lasts_h)
-        wanted = np.arange(first, first + len(edges) - 1)
+        wanted = first + np.arange(len(edges) - 1)
         return cls(edges[:-1], np.diff(edges), _at_hours(air, wanted))
 
     def reached(self, wanted: float, speeds: Array) -> float | None:
@@ -246,12 +248,11 @@ class _Hours:
         return _Hours(self.begin, width, self.celsius)
 
 
-def _at_hours(air: AirSeries, wanted: NDArray[float64]) -> Array:
+def _at_hours(air: AirSeries, wanted: NDArray[signedinteger[Any]]) -> Array:
     """The air at whole hours from its start; outside of what is known, see `AirSeries.repeats`."""
     import numpy as np
 
     known, count = np.asarray(air.celsius, dtype=float), len(air.celsius)
-    wanted = wanted.astype(int)
     inside = np.clip(wanted, 0, count - 1)
     if count < REPEATED_H:
         outside = np.full(len(wanted), known.min())

@@ -132,7 +132,8 @@ class LayerFacts:
 @dataclass(frozen=True)
 class StageFacts:
     """One stage. `sheets` are those of what went on in it, `below` the layers of earlier stages.
-    `weather_in_batches` says that each batch has its own temperature, so none is asked here."""
+    `weather_in_batches` says that each batch has its own temperature, so none is asked here.
+    `night_low_c` is the coldest air that a forecast gives for the 24 hours after it began."""
 
     kind: str
     began_at: datetime
@@ -146,6 +147,7 @@ class StageFacts:
     washed_and_abraded: bool | None = None
     face: ExpectedSurface | None = None
     weather_in_batches: bool = False
+    night_low_c: Decimal | None = None
 
 
 @dataclass(frozen=True)

@@ -32,6 +32,20 @@ DEFAULT_LIMITS = MappingProxyType(
             "°C",
             "Wood Handbook FPL-GTR-190 (2010), chapter 16: oil paint 4 °C, water-borne paint 10 °C",
         ),
+        "coating_night_min_c": Limit(
+            Decimal(10),
+            "°C",
+            "Wood Handbook FPL-GTR-190 (2010), chapter 16: water-borne paint stays at 10 °C or "
+            "more for 24 h; oil paint from 4 °C",
+        ),
+        "coating_humidity_max_pct": Limit(
+            Decimal(85), "%", "coating practice after ISO 8502-4 and ISO 12944-7, for steel"
+        ),
+        "dry_before_h": Limit(
+            Decimal(4), "h", f"{PRACTICE}; the moisture meter decides whether the wood is dry"
+        ),
+        "dry_after_h": Limit(Decimal(4), "h", PRACTICE),
+        "dew_free_after_h": Limit(Decimal(2), "h", f"{PRACTICE}: stop painting 2 h before dew"),
         "repairs_on_one_spot": Limit(Decimal(2), "repairs", PRACTICE),
     }
 )

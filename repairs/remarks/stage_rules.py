@@ -14,12 +14,18 @@ from .facts import SheetFacts, StageFacts
 from .limits import DEFAULT_LIMITS
 from .remark import Remark
 from .waiting_rules import WAITING_RULES, layer_cure
-from .weather_rules import near_dew_point, too_cold, too_hot
+from .weather_rules import (
+    LAID_ON,
+    dewy_night,
+    near_dew_point,
+    too_cold,
+    too_cold_a_night,
+    too_hot,
+    too_humid,
+)
 from .words import degrees, number, short, stage
 
 __all__ = ["layer_cure", "stage_remarks"]
-
-LAID_ON = frozenset({"treat", "seal", "fill", "prime", "paint"})
 
 
 def stage_remarks(facts: StageFacts) -> list[Remark]:
@@ -105,13 +111,24 @@ def thickness_not_recorded(facts: StageFacts) -> list[Remark]:
 
 
 def stage_weather(facts: StageFacts) -> list[Remark]:
-    """Too cold, too hot or near the dew point, by the readings of the stage."""
+    """Too cold, too hot, too humid or near the dew point, by the readings of the stage."""
     if facts.kind not in LAID_ON:
         return []
     return [
         *too_cold(facts.sheets, facts.air_c, facts.surface_c),
         *too_hot(facts.sheets, facts.air_c, facts.surface_c),
+        *too_humid(facts.sheets, facts.humidity_pct),
         *near_dew_point(facts.air_c, facts.humidity_pct, facts.surface_c),
+    ]
+
+
+def stage_night(facts: StageFacts) -> list[Remark]:
+    """The night that a forecast holds in store for what was laid on: dew, or cold for a paint."""
+    if facts.kind not in LAID_ON:
+        return []
+    return [
+        *too_cold_a_night(facts.sheets, facts.night_low_c),
+        *dewy_night(facts.air_c, facts.humidity_pct, facts.night_low_c),
     ]
 
 
@@ -237,8 +254,9 @@ def heat_not_judged(facts: StageFacts) -> list[Remark]:
 
 
 STAGE_RULES = (
-    layer_thin, layer_thick, thickness_not_recorded, stage_weather, weather_not_recorded,
-    wood_wet, moisture_not_recorded, *WAITING_RULES, heat_too_low, heat_not_judged,
+    layer_thin, layer_thick, thickness_not_recorded, stage_weather, stage_night,
+    weather_not_recorded, wood_wet, moisture_not_recorded, *WAITING_RULES, heat_too_low,
+    heat_not_judged,
 )  # fmt: skip
 
 
