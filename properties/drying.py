@@ -11,6 +11,7 @@ from properties.wood_water import emc_pct
 # The rule of the trade, a year for each 25 mm, read as: sawn fresh, to air-dry, in usual air.
 DAYS_PER_MM = 365 / 25
 FRESH_PCT, AIR_DRY_PCT, USUAL_EMC_PCT = 60.0, 20.0, 15.0
+DRIEST_PCT = 5.0
 # Softwood in a warm dry season beats the rule by far; how far is nobody's rule.
 FASTEST = 0.25
 
@@ -42,10 +43,10 @@ def drying_guide(
     """Roughly how many days in air that stays as it is, from one moisture to another, in % of
     oven-dry mass; 0 days where it is dry enough already.
 
-    From 0 to 200 %, to 0 to 200 %, thickness 1 to 300 mm, the air as `emc_pct`, else ValueError.
+    From 0 to 200 %, to 5 to 200 %, thickness 1 to 300 mm, the air as `emc_pct`, else ValueError.
     Good to a factor of four at best, as its range says. Common practice, no source."""
     _within(from_pct, 0, 200, "moisture now from 0 to 200 %")
-    _within(to_pct, 0, 200, "moisture wanted from 0 to 200 %")
+    _within(to_pct, DRIEST_PCT, 200, f"moisture wanted from {DRIEST_PCT:g} to 200 %")
     _within(thickness_mm, 1, 300, "thickness from 1 to 300 mm")
     held_at = emc_pct(air_c, humidity_pct)
     if from_pct <= to_pct:

@@ -115,7 +115,7 @@ def _for_species(pct: Decimal, species: str, set_for: str) -> tuple[Decimal, str
         corrected = as_species(float(pct), of_meter, wood)
     except ValueError:
         return pct, none_known
-    words = f"From {of_meter.species}, as the meter was set, to {wood.species}: {wood.source}."
+    words = f"From {of_meter.species}, as the meter was set, to {wood.species}: {wood.series}."
     return Decimal(repr(corrected)), words
 
 

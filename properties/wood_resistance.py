@@ -10,8 +10,11 @@ from typing import Literal
 
 from config.figures import Formula
 
-VTT_420 = "Forsén & Tarvainen, VTT Publications 420 (2000), Table 5 (secondary)"
-GTR_6 = "James, FPL-GTR-6 (rev. 1988), Table 1, by a third party's fit (secondary)"
+VTT_420, GTR_6 = "VTT 420, Table 5", "FPL-GTR-6, Table 1"
+SOURCE = (
+    "Forsén & Tarvainen, VTT Publications 420 (2000), Table 5 (secondary); "
+    "James, FPL-GTR-6 (rev. 1988), Table 1, by a third party's fit (secondary)"
+)
 
 RESISTANCE = Formula(
     words="The resistance that the meter must have met, by the curve of the species that it is set "
@@ -19,25 +22,26 @@ RESISTANCE = Formula(
     "series of measurements at one temperature.",
     symbols="oak and beech: log₁₀(log₁₀ R + 1) = a·u + b, R in megohm; Douglas-fir, black ash and "
     "black walnut: u = 10^(A + B·log₁₀ R), R in kilohm",
-    source=f"{VTT_420}; {GTR_6}",
+    source=SOURCE,
     holds="from 6 to 26 %, between oak and beech, or among Douglas-fir, black ash and black walnut",
 )
 
 
 @dataclass(frozen=True)
 class ResistanceCurve:
-    """`a` and `b` of its form; `at_c` is the temperature of the wood that it was measured at."""
+    """`a` and `b` of its form; `at_c` is the temperature of the wood that it was measured at, and
+    `series` the table that it comes from."""
 
     species: str
     form: Literal["double_log", "single_log"]
     a: float
     b: float
     at_c: float
-    source: str
+    series: str
     also: tuple[str, ...] = ()
 
     def same_series(self, other: ResistanceCurve) -> bool:
-        return self.source == other.source
+        return self.series == other.series
 
 
 CURVES = (
@@ -73,8 +77,9 @@ def moisture_pct(megohm: float, curve: ResistanceCurve) -> float:
 
     Resistance such that the result lies from 6 to 26 %, else ValueError. Errors: the fits of
     FPL-GTR-6 are within 2 % of moisture; single pieces of a species spread as far."""
-    if not 0.1 < megohm < math.inf:
-        raise ValueError("resistance above 0.1 megohm")
+    least = 0.1 if curve.form == "double_log" else 0.0  # where the logarithm ends
+    if not least < megohm < math.inf:
+        raise ValueError(f"resistance above {least:g} megohm")
     if curve.form == "double_log":
         pct = (math.log10(math.log10(megohm) + 1) - curve.b) / curve.a
     else:

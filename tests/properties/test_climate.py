@@ -2,8 +2,11 @@
 
 import re
 from decimal import Decimal
+from pathlib import Path
 
+import numpy as np
 import psychrolib
+import pvlib
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
@@ -35,6 +38,27 @@ def test_it_agrees_with_psychrolib_wherever_no_frost_forms(air: float, humidity:
     dew = psychrolib.GetTDewPointFromRelHum(air, humidity / 100)
     assume(dew > 0)
     assert dew_point_c(air, humidity) == pytest.approx(dew, abs=0.03)
+
+
+# Published (secondary), read off a chart.
+def test_the_handbooks_first_example_to_half_a_degree() -> None:
+    row = published("dew_point", "ASHRAE example 1")[0]
+    dew, humidity = (float(each) for each in re.findall(r"(?:Td|RH) = (\d+)", row["value"]))
+    assert dew_point_c(40, humidity) == pytest.approx(dew, abs=0.5)
+
+
+# Computed with Magnus before, from a real file that holds all three, where no frost forms; single
+# hours of it contradict themselves, so that quantiles are held to and not the worst.
+def test_a_year_of_real_hours_is_met_to_a_quarter_of_a_kelvin() -> None:
+    row = published("dew_point", "Real-data check")[0]["value"]
+    found = re.search(r"Greensboro TMY3: p50 ([\d.]+), p95 ([\d.]+), p99 ([\d.]+) K", row)
+    assert found is not None
+    file = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
+    year, _ = pvlib.iotools.read_tmy3(file, map_variables=True)
+    hours = zip(year["temp_air"], year["relative_humidity"], year["temp_dew"], strict=True)
+    apart = [abs(dew_point_c(air, humidity) - dew) for air, humidity, dew in hours if dew > 0]
+    quantiles = np.quantile(apart, [0.5, 0.95, 0.99])
+    assert list(quantiles) == pytest.approx([float(each) for each in found.groups()], abs=0.001)
 
 
 @pytest.mark.parametrize(

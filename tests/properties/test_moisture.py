@@ -8,6 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from properties.moisture import (
+    MEASURED_FROM_PCT,
+    MEASURED_TO_PCT,
     OVER_RANGE_PCT,
     SLOPE_HIGH,
     SLOPE_LOW,
@@ -53,15 +55,26 @@ def test_warm_wood_reads_too_high() -> None:
     assert pins("15", "30").pct == D("13.8")
 
 
+# Published, but a weak transcription of a chart: the stated tolerance is half a percent at least.
 @pytest.mark.parametrize(("raw", "wood", "published_add"), chart_rows())
 def test_the_sign_is_that_of_the_published_chart(
     raw: Decimal, wood: Decimal, published_add: Decimal
 ) -> None:
-    """Sizes differ by up to half between the two sources; the chart is a weak transcription."""
+    assert (pins(raw, wood).governs_at_pct - raw) * published_add >= 0
+
+
+@pytest.mark.parametrize(
+    ("raw", "wood", "published_add"),
+    [row for row in chart_rows() if MEASURED_FROM_PCT <= row[0] <= MEASURED_TO_PCT],
+)
+def test_where_both_sources_measured_they_differ_by_half_at_most(
+    raw: Decimal, wood: Decimal, published_add: Decimal
+) -> None:
+    """The chart is steeper in the cold; its zero is at 21.1 °C, which alone makes 0.14 %. Drier
+    and wetter than 8 to 18 % only the sign is held to: there the two part by up to 12 %."""
     corrected = pins(raw, wood).pct
     assert corrected is not None
-    assert (corrected - raw) * published_add >= 0
-    assert abs(corrected - raw) <= abs(published_add) + D("1.2")
+    assert abs(corrected - raw - published_add) <= max(D("0.6"), abs(published_add) / 2)
 
 
 def test_thirty_is_a_figure_and_more_is_not() -> None:
@@ -140,3 +153,49 @@ def test_colder_wood_is_never_called_drier_for_the_same_reading(
 @given(st.decimals(D(0), D(30), places=1))
 def test_at_twenty_degrees_nothing_is_changed(raw: Decimal) -> None:
     assert pins(raw, "20").pct == raw
+
+
+# Species
+
+
+def of_species(raw: str, species: str, set_for: str) -> CorrectedReading:
+    return correct(
+        D(raw), wood_c=D(20), treated="no", meter="pin", species=species, set_for=set_for
+    )
+
+
+def test_oak_read_on_a_beech_setting_is_drier_than_the_meter_says() -> None:
+    reading = of_species("17.8", "oak", "beech")
+    assert reading.pct == D("16.6")  # computed: 10 megohm is 17.78 % in beech, 16.55 % in oak
+    assert "From beech, as the meter was set, to oak: VTT 420, Table 5" in reading.basis
+
+
+def test_temperature_comes_first_and_species_after() -> None:
+    both = correct(D(15), wood_c=D(10), treated="no", meter="pin", species="oak", set_for="beech")
+    assert both.pct == of_species("16.25", "oak", "beech").pct
+    assert len(both.basis) <= 300
+
+
+@pytest.mark.parametrize(
+    ("species", "set_for"),
+    [
+        ("larch", "beech"),
+        ("oak", "Douglas-fir"),  # two series of measurements at two temperatures
+        ("red oak", "beech"),
+        ("oak", "spruce"),
+    ],
+)
+def test_where_no_two_curves_meet_nothing_is_invented(species: str, set_for: str) -> None:
+    reading = of_species("15", species, set_for)
+    assert reading.pct == 15
+    assert f"No correction from {set_for} to {species} is known." in reading.basis
+
+
+@pytest.mark.parametrize("raw", ["5", "27"])
+def test_past_the_ends_of_the_curves_no_correction_is_known(raw: str) -> None:
+    assert "No correction" in of_species(raw, "oak", "beech").basis
+
+
+@pytest.mark.parametrize(("species", "set_for"), [("", "beech"), ("oak", ""), ("Oak", "oak")])
+def test_one_species_or_none_changes_nothing(species: str, set_for: str) -> None:
+    assert of_species("15", species, set_for) == pins("15", "20")
