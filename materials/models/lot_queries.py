@@ -88,7 +88,7 @@ class LotQuerySet(models.QuerySet["Lot"]):
     def with_something_left(self) -> LotQuerySet:
         """Lots of which the ledger says that something remains, with `remaining_amount`."""
         lots: LotQuerySet = self.with_remaining()
-        return lots.filter(remaining_amount__gt=0)
+        return lots.filter(Q(remaining_amount__gt=0))
 
     def needing_count(self) -> LotQuerySet:
         """More was recorded as used than came in; the twin of `Lot.count_needed`."""

@@ -52,7 +52,9 @@ def _save(rows: PlanRows, by: User | None, at: datetime) -> Plan:
         shape.position = position
     for position, stage in enumerate(rows.stages, start=1):
         stage.position = position
-    for row in (*rows.shapes, *rows.stages, *rows.options):
+    children: tuple[PlanShape | PlanStage | PlanOption, ...]
+    children = (*rows.shapes, *rows.stages, *rows.options)
+    for row in children:
         _keep(row, plan)
     return plan
 
