@@ -77,6 +77,7 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
                 "owner": "owner",
                 "batch": "batch",
                 "rule": "rule",
+                "price-index": "price_index",
                 "product": "product",
                 "lot": "lot",
                 "shared-cost": "shared_cost",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import pairwise
 
 from django.db import transaction
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
@@ -46,10 +47,11 @@ class IndexRow:
 
 @dataclass(frozen=True)
 class IndexTable:
-    """The newest year first; `gaps` are years between the first and the last without a figure."""
+    """The newest year first; `gaps` names the years in between that have no figure, each a year
+    or a run such as '2021 to 2023'."""
 
     rows: tuple[IndexRow, ...]
-    gaps: tuple[int, ...]
+    gaps: tuple[str, ...]
 
     @property
     def newest(self) -> int | None:
@@ -72,8 +74,12 @@ def index_table(index: PriceIndex) -> IndexTable:
         )
         for year, value in figures.items()
     )
-    gaps = tuple(year for year in range(min(figures, default=0), newest) if year not in figures)
-    return IndexTable(rows, gaps)
+    return IndexTable(rows, _gaps(sorted(figures)))
+
+
+def _gaps(years: list[int]) -> tuple[str, ...]:
+    runs = [(before + 1, after - 1) for before, after in pairwise(years) if after > before + 1]
+    return tuple(f"{first}" if first == last else f"{first} to {last}" for first, last in runs)
 
 
 def _rise(before: Decimal, after: Decimal) -> str:

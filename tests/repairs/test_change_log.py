@@ -35,6 +35,7 @@ MAKERS: dict[str, Any] = {
     "inspection": factories.InspectionFactory,
     "due-date": factories.DueDateFactory,
     "rule": factories.DueRuleFactory,
+    "price-index": factories.PriceIndexFactory,
     "product": factories.ProductFactory,
     "lot": factories.LotFactory,
     "shared-cost": factories.SharedCostFactory,

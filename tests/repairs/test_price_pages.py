@@ -110,12 +110,12 @@ def test_a_year_that_makes_no_sense_is_refused(
 
 
 def test_the_table_tells_the_rise_and_the_worth_of_a_hundred(manager: Client, index: Any) -> None:
-    load(manager, index, b"2015,237.017\n2016,240.007\n2024,313.689")
+    load(manager, index, b"2015,237.017\n2016,240.007\n2018,251.107\n2024,313.689")
     page = manager.get(index.get_absolute_url()).content.decode()
-    assert "3 years, from 2015 to 2024" in page
+    assert "4 years, from 2015 to 2024" in page
     assert "+1.3" in page  # 240.007 / 237.017 - 1 = 1.26 %
     assert "132.35" in page  # 313.689 / 237.017: 1000 of 2015 are 1323.49 of 2024
-    assert "No figure for 2017, 2018" in page
+    assert "No figure for 2017, 2019 to 2023: money" in page
 
 
 def test_a_year_of_the_table_is_put_right_in_the_form_above(manager: Client, index: Any) -> None:
