@@ -126,11 +126,9 @@ def equivalent_age_h(
     """Hours at `reference_c` that the time from `start` to `end` is worth; not capped, for looking
     back. Instants aware, end not before start, temperatures −40 to 100 °C, else ValueError; at
     most 10,000 hours. Source: EQUIVALENT_AGE, or the ten-degree rule in its place."""
-    if end < start:
-        raise ValueError("the end is not before the start")
     lasts = _elapsed_h(start, end)
-    if lasts > 10_000:
-        raise ValueError("at most 10,000 hours")
+    if not 0 <= lasts <= 10_000:
+        raise ValueError("from 0 to 10,000 hours between start and end")
     hours = _Hours.of(start, lasts, air)
     energy = None if by_ten_degrees else energy_of(activation_kj_mol).middle
     return float((hours.width * _speed(hours.celsius, reference_c, minimum_c, energy)).sum())
@@ -301,7 +299,7 @@ def _basis(
         f"with {energy.middle:g} kJ/mol"
     )
     known_h = len(air.celsius) - _elapsed_h(air.start, start)
-    if taken_h is None or taken_h > known_h or start < air.start:
+    if taken_h is None or taken_h > known_h or _elapsed_h(air.start, start) < 0:
         said += f"; beyond the {len(air.celsius)} h known, {air.repeats}"
     if taken_h is None:
         said += f"; it stands still, or takes over {HORIZON.days} days longer than the sheet says"

@@ -52,20 +52,6 @@ def stands_still_below(minimum_c: Number | None) -> float:
     return STALLS_BELOW_C if minimum_c is None else float(minimum_c)
 
 
-def rate(temperature_c: Number, reference_c: Number, minimum_c: Number | None = None) -> float:
-    """Speed of cure against that at the reference, 2^((T − T_ref)/10); 0 below the minimum.
-
-    Temperatures of the material, −40 to 100 °C, else ValueError. A rule of thumb (maturity
-    guidance text, secondary): within 20 % of activation energies of 50 to 60 kJ/mol from 10 to
-    30 °C, too fast in the cold. Cure stalls near 0 °C (Moussa, Vassilopoulos & Keller 2012)."""
-    temperature, reference = float(temperature_c), float(reference_c)
-    if not (-40 <= temperature <= 100 and -40 <= reference <= 100):
-        raise ValueError("temperatures from -40 to 100 °C")
-    if minimum_c is not None and temperature < float(minimum_c):
-        return 0.0
-    return float(2 ** ((temperature - reference) / 10))
-
-
 def cure_ready_at(
     start: datetime,
     cure_time: timedelta | None,

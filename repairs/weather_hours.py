@@ -125,12 +125,6 @@ def allowed(hours: Sequence[ForecastHour], limits: WorkLimits) -> Allowed:
     return Allowed(tuple(spans), first, dict(refused.most_common()), tuple(_notes(hours, limits)))
 
 
-def night_low_c(hours: Sequence[ForecastHour], at: datetime) -> float | None:
-    """The coldest air of the 24 hours after an instant; None where the forecast has none."""
-    ahead = [hour.air_c for hour in hours if _utc(at) <= _utc(hour.at) < _utc(at) + NIGHT_H * HOUR]
-    return min(ahead, default=None)
-
-
 def _reasons(hours: Sequence[ForecastHour], index: int, limits: WorkLimits) -> Iterator[str]:
     hour = hours[index]
     if not limits.works_from <= hour.at.hour < limits.works_to:
