@@ -16,8 +16,8 @@ from repairs.models import PriceIndex
 managers_only = permission_required("repairs.change_priceindex", raise_exception=True)
 
 
-@require_safe
 @managers_only
+@require_safe
 def price_index_list(request: HttpRequest) -> HttpResponse:
     indexes = list(PriceIndex.objects.with_reach())
     kept = {index.currency for index in indexes}
@@ -26,8 +26,8 @@ def price_index_list(request: HttpRequest) -> HttpResponse:
     return render(request, "repairs/price_index_list.html", context)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
 @managers_only
+@require_http_methods(["GET", "HEAD", "POST"])
 def price_index_new(request: HttpRequest) -> HttpResponse:
     form = PriceIndexForm(request.POST or None, initial={"currency": request.GET.get("currency")})
     if form.is_valid():
@@ -37,8 +37,8 @@ def price_index_new(request: HttpRequest) -> HttpResponse:
     return render(request, "repairs/price_index_edit.html", {"form": form, "index": None})
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
 @managers_only
+@require_http_methods(["GET", "HEAD", "POST"])
 def price_index_edit(request: HttpRequest, pk: int) -> HttpResponse:
     index = get_object_or_404(PriceIndex, pk=pk)
     form = PriceIndexForm(request.POST or None, instance=index)
@@ -49,8 +49,8 @@ def price_index_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "repairs/price_index_edit.html", context)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
 @managers_only
+@require_http_methods(["GET", "HEAD", "POST"])
 def price_index_detail(request: HttpRequest, pk: int) -> HttpResponse:
     index = get_object_or_404(PriceIndex, pk=pk)
     if year := request.POST.get("take-out"):
@@ -74,8 +74,8 @@ def _take_out(request: HttpRequest, index: PriceIndex, year: str) -> HttpRespons
     return redirect(index)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
 @managers_only
+@require_http_methods(["GET", "HEAD", "POST"])
 def price_index_load(request: HttpRequest, pk: int) -> HttpResponse:
     index = get_object_or_404(PriceIndex, pk=pk)
     sent = request.method == "POST"
