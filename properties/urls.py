@@ -1,6 +1,6 @@
 from django.urls import URLPattern, URLResolver, include, path
 
-from properties.views import buildings, defects, members, owners, properties
+from properties.views import buildings, climate, defects, members, owners, properties
 
 # /properties/5/
 property_urls = [
@@ -8,6 +8,7 @@ property_urls = [
     path("change-owner/", properties.property_change_owner, name="property-change-owner"),
     path("give-up/", properties.property_give_up, name="property-give-up"),
     path("buildings/new/", buildings.building_new, name="building-new"),
+    path("climate/", climate.monthly_normals, name="monthly-normals"),
 ]
 
 # /buildings/5/

@@ -92,6 +92,7 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "property-edit": Address(MANAGERS, of("property")),
     "property-change-owner": Address(MANAGERS, of("property")),
     "property-give-up": Address(MANAGERS, of("property")),
+    "monthly-normals": Address(ALL, of("property")),
     "owner-list": Address(ALL, queries=("", *EXPORTS)),
     "owner-detail": Address(ALL, of("owner")),
     "owner-new": Address(MANAGERS),

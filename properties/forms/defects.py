@@ -14,6 +14,7 @@ from config.day_field import DayField
 from config.quantities import Quantity
 from config.quantity_fields import QuantityField
 from properties.models import Defect, MoistureReading
+from properties.wood_resistance import CURVES
 
 from .records import RecordForm, not_after
 
@@ -153,6 +154,15 @@ class MoistureForm(RecordForm):
         required=False,
         min_value=Decimal(-40),
         max_value=Decimal(90),
+    )
+    set_for = forms.ChoiceField(
+        label="The meter is set for",
+        required=False,
+        choices=[
+            ("", "Not known"),
+            *((curve.species, curve.species[:1].upper() + curve.species[1:]) for curve in CURVES),
+        ],
+        help_text="Corrected to the species of the member, where curves of both are known.",
     )
 
     class Meta:

@@ -306,8 +306,9 @@ class MoistureReading(models.Model):
             return f">{OVER_RANGE_PCT} %"
         return f"{self.raw_pct.normalize():f} %"
 
-    def judged(self) -> CorrectedReading:
-        """The reading as it counts: by the correction kept with it, else by the usual one."""
+    def judged(self, set_for: str = "") -> CorrectedReading:
+        """The reading as it counts: by the correction kept with it, else by the usual one, from
+        the species that the meter was set for to that of the member."""
         if self.corrected_pct is not None:
             over = self.meter != self.Meter.OVEN and self.corrected_pct > OVER_RANGE_PCT
             return CorrectedReading(self.raw_pct, self.corrected_pct, over, self.correction)
@@ -317,10 +318,12 @@ class MoistureReading(models.Model):
             wood_c=self.wood_c if known else None,
             treated=YesNoUnknown(self.treated).value,
             meter=self.meter,
+            species=self.member.species if set_for else "",
+            set_for=set_for,
         )
 
-    def keep_correction(self) -> None:
+    def keep_correction(self, set_for: str = "") -> None:
         """Fill what the reading comes to and how, before it is saved."""
         self.corrected_pct = None
-        judged = self.judged()
+        judged = self.judged(set_for)
         self.corrected_pct, self.correction = judged.pct, judged.basis[:300]

@@ -114,14 +114,14 @@ def moisture_new(request: HttpRequest, pk: int) -> HttpResponse:
     page = FormPage(
         title=f"A moisture reading on {member.mark}",
         lead="Type what the meter shows. The figure is corrected for the temperature of the wood "
-        "where that is known, and both are kept.",
+        "and its species where these are known, and both figures are kept.",
         save="Save this reading",
         template="properties/moisture_form.html",
         trail=(of, member.building, member, *([defect] if defect else [])),
         saved="The reading is saved.",
         also={"member": member, "defect": defect},
     )
-    return answer_form(request, form, page, lambda: _save_reading(form.instance))
+    return answer_form(request, form, page, lambda: _save_reading(form))
 
 
 def _defect_named(request: HttpRequest, member: Member) -> Defect | None:
@@ -130,8 +130,9 @@ def _defect_named(request: HttpRequest, member: Member) -> Defect | None:
     return get_object_or_404(member.defects, pk=pk) if pk is not None else None
 
 
-def _save_reading(reading: MoistureReading) -> Defect | Member:
+def _save_reading(form: MoistureForm) -> Defect | Member:
     """Keep the reading with its correction, and go on to what it was taken for."""
-    reading.keep_correction()
+    reading: MoistureReading = form.instance
+    reading.keep_correction(form.cleaned_data["set_for"])
     reading.save()
     return reading.defect or reading.member
