@@ -139,6 +139,52 @@ def test_where_nothing_is_laid_on_the_weather_does_not_count(kind: str) -> None:
     assert stage_remarks(stage(kind, air_c=D(-5), surface_c=D(-5), moisture_pct=D(40))) == []
 
 
+# Weather ahead
+
+
+def test_scenario_15_a_cold_night_in_the_forecast_is_flagged_anyway() -> None:
+    """Air 12 °C at 88 %: dew at 10.1 °C (psychrolib 10.076). The surface is 14 °C now, which is
+    fine; a night low of 7 °C is not."""
+    now = {"air_c": D(12), "humidity_pct": D(88), "surface_c": D(14)}
+    assert stage_remarks(stage("seal", RESIN, **now)) == []
+    remark = only(stage_remarks(stage("seal", RESIN, night_low_c=D(7), **now)), "dewy-night")
+    assert remark.found == (
+        "Night low of 7 °C forecast, 3.1 °C below the dew point of 10.1 °C (air 12 °C, 88 %)."
+    )
+    assert remark.limit == "at least 3 °C above, here 13.1 °C"
+    assert remark.level == "warning"
+
+
+@pytest.mark.parametrize(("low", "found"), [("13.1", []), ("13", ["dewy-night"])])
+def test_a_night_that_stays_clear_of_the_dew_is_not(low: str, found: list[str]) -> None:
+    facts = stage("seal", RESIN, air_c=D(12), humidity_pct=D(88), surface_c=D(14))
+    assert codes(stage_remarks(replace(facts, night_low_c=D(low)))) == found
+
+
+@pytest.mark.parametrize(
+    ("low", "minimum", "found"),
+    [(10, None, []), ("9.9", None, ["cold-night"]), (8, 7, []), (6, 7, ["cold-night"])],
+)
+def test_a_paint_must_stay_warm_for_a_day(low: str, minimum: int | None, found: list[str]) -> None:
+    """Wood Handbook, chapter 16 (confirmed): water-borne paint stays at 10 °C or more for 24 h."""
+    paint = replace(PAINT, apply_min_c=None if minimum is None else D(minimum))
+    facts = stage("paint", paint, humidity_pct=D(30), night_low_c=D(low))
+    assert codes(stage_remarks(facts)) == found
+
+
+def test_a_resin_only_cures_later_in_a_cold_dry_night() -> None:
+    assert stage_remarks(stage("seal", RESIN, humidity_pct=D(20), night_low_c=D(2))) == []
+
+
+def test_paint_wants_air_of_at_most_85_percent() -> None:
+    """Coating practice after ISO 8502-4 (confirmed, secondary)."""
+    facts = stage("paint", PAINT, surface_c=D(25), humidity_pct=D(85))
+    assert stage_remarks(facts) == []
+    damp = replace(facts, humidity_pct=D("85.1"))
+    assert codes(stage_remarks(damp)) == ["too-humid"]
+    assert stage_remarks(replace(damp, kind="fill", sheets=(PUTTY,), thickness_mm=D(15))) == []
+
+
 # Heat
 
 
@@ -215,10 +261,26 @@ def test_the_window_counts_from_the_last_of_the_layer_that_went_on() -> None:
 
 
 def test_in_the_cold_the_window_opens_later() -> None:
+    """2 h at 20 °C are 2 / 0.4507 = 4.44 h at 10 °C with the typical 55 kJ/mol."""
     below = layer(temperature_c=D(10))
-    early = stage("fill", PUTTY, below=(below,), **after(3))
+    early = stage("fill", PUTTY, below=(below,), **after(4.4))
     assert codes(stage_remarks(early)) == ["begun-before-window"]
-    assert stage_remarks(stage("fill", PUTTY, below=(below,), **after(4))) == []
+    assert stage_remarks(stage("fill", PUTTY, below=(below,), **after(4.45))) == []
+
+
+def test_the_sheets_activation_energy_is_the_one_that_counts() -> None:
+    """2 h / 0.3194 by 75 kJ/mol would be too soon at 4.45 h; by 50 kJ/mol, 4.13 h, it is not."""
+    for energy, found in ((75, ["begun-before-window"]), (50, [])):
+        sheet = replace(RESIN, activation_energy_kj_mol=D(energy))
+        below = layer(sheet, temperature_c=D(10))
+        remarks = stage_remarks(stage("fill", PUTTY, below=(below,), **after(4.45)))
+        assert codes(remarks) == found
+
+
+def test_layer_cure_tells_both_rules() -> None:
+    cure = layer_cure(layer(PUTTY, temperature_c=D(10)))
+    assert cure.by_ten_degrees == MORNING + 48 * HOUR
+    assert "by Arrhenius with a typical 55 kJ/mol; 48 h by the ten-degree rule" in cure.basis
 
 
 def test_without_a_window_on_the_sheet_the_cure_is_waited_for() -> None:
