@@ -17,6 +17,7 @@ from materials.weighing import in_whole_steps
 from materials.working_time import PotLife, WorkingTime, working_time
 
 MOST_BATCHES = 500
+MOST_G = 10**9
 TOLERANCE = Decimal("0.05")
 MORE_STEPS = 2
 
@@ -73,11 +74,11 @@ def into_batches(
     working time allow.
 
     `tolerance` is that of the ratio, as a fraction. Raises ValueError for a total, step, limit or
-    pace of zero or less, more than 500 batches, a batch too small to weigh or too slow to lay,
-    and a temperature or energy out of range (see `working_time`)."""
+    pace of zero or less or above a thousand tonnes, more than 500 batches, a batch too small to
+    weigh or too slow to lay, and a temperature or energy out of range (see `working_time`)."""
     for name, value in (("total", total), ("largest batch", mass_limit), ("pace", pace_g_min)):
-        if value is not None and not (value.is_finite() and value > 0):
-            raise ValueError(f"A {name} is above zero.")
+        if value is not None and not (value.is_finite() and 0 < value <= MOST_G):
+            raise ValueError(f"A {name} is above zero and at most 1,000 tonnes.")
 
     def working_of(grams: Decimal) -> WorkingTime | None:
         return None if pot is None else working_time(pot, temperature_c, grams)
@@ -90,7 +91,9 @@ def into_batches(
     count = math.ceil(Fraction(wanted, most_steps))
     if count > MOST_BATCHES:
         raise ValueError(f"More than {MOST_BATCHES} batches: check the amount and the limits.")
-    weighed = _weighed(math.ceil(Fraction(wanted, count)), most_steps, ratio, step, tolerance)
+    least = math.ceil(Fraction(wanted, count))
+    rounded_up = least + MORE_STEPS if most is None else min(least + MORE_STEPS, most_steps)
+    weighed = _weighed(range(least, rounded_up + 1), ratio, step, tolerance)
     working = working_of(weighed.total)
     batches = tuple(
         PlannedBatch(number, weighed.total, weighed.a, weighed.b, working)
@@ -98,7 +101,7 @@ def into_batches(
     )
     remarks = (
         _ratio_remark(weighed, ratio, tolerance),
-        _pace_remark(pot, pace_g_min, working),
+        _pace_remark(pot, pace_g_min),
         working.remark if working else "",
     )
     return Batches(batches, most, bound_by, " ".join(each for each in remarks if each))
@@ -153,15 +156,13 @@ def _in_time(
     return fits * step
 
 
-def _weighed(
-    steps: int, most_steps: int, ratio: MixRatio | None, step: Decimal, tolerance: Decimal
-) -> _Weighed:
-    """A and B of one batch in whole steps. A step or two more are mixed where that brings the
-    ratio within half the tolerance, which leaves the other half to the readings."""
+def _weighed(totals: range, ratio: MixRatio | None, step: Decimal, tolerance: Decimal) -> _Weighed:
+    """A and B of one batch, of one of the totals in steps. A step or two more are mixed where that
+    brings the ratio within half the tolerance, which leaves the other half to the readings."""
     if ratio is None or ratio.by != "weight":
-        return _Weighed(steps * step)
+        return _Weighed(totals[0] * step)
     best: _Weighed | None = None
-    for enough in range(steps, min(steps + MORE_STEPS, most_steps) + 1):
+    for enough in totals:
         exact_b = enough * ratio.b_for_a() / (1 + ratio.b_for_a())
         for b in {math.floor(exact_b), math.ceil(exact_b)} - {0, enough}:
             a = enough - b
@@ -189,7 +190,7 @@ def _ratio_remark(weighed: _Weighed, ratio: MixRatio | None, tolerance: Decimal)
     return ""
 
 
-def _pace_remark(pot: PotLife | None, pace: Decimal | None, working: WorkingTime | None) -> str:
+def _pace_remark(pot: PotLife | None, pace: Decimal | None) -> str:
     if pot is None or pace is not None:
         return ""
     return (

@@ -17,6 +17,7 @@ from materials.rates import arrhenius, energy_of, ten_degree
 Number = float | Decimal
 
 LONGEST = timedelta(days=366)
+HEAVIEST_G = 1e9
 
 POT_LIFE = Formula(
     words="The sheet's pot life, divided by how much faster it reacts at the day's temperature, "
@@ -49,8 +50,8 @@ class PotLife:
         if any(time is not None and not timedelta(0) < time <= LONGEST for time in times):
             raise ValueError("A pot life is above zero, and a year at most.")
         masses = (self.mass_g, self.large_mass_g)
-        if any(mass is not None and not 0 < mass < math.inf for mass in masses):
-            raise ValueError("The mass of a pot life is above zero.")
+        if any(mass is not None and not 0 < mass <= HEAVIEST_G for mass in masses):
+            raise ValueError("The mass of a pot life is above zero, and 1,000 tonnes at most.")
         if self.large_time is not None and self.large_time > self.time:
             raise ValueError("A larger mass is workable for no longer than a small one.")
         if self.mass_g and self.large_mass_g and self.large_mass_g < self.mass_g:

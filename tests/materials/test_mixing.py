@@ -14,8 +14,11 @@ from materials.mixing import (
     correction,
     deviation,
     looks_swapped,
+    loss_on,
     measured,
+    mixed_density,
     split,
+    to_volume,
     to_weight,
 )
 from tests.published import published
@@ -52,6 +55,25 @@ def test_a_total_is_split_as_computed() -> None:
     parts = split(D(200), to_weight(by_volume(2), DENSITY_A, DENSITY_B))
     assert round(parts.a, 2) == a
     assert round(parts.b, 2) == b
+
+
+def test_a_weight_ratio_becomes_the_computed_volume_ratio() -> None:
+    row = published("mix_ratio", "Weight ratio to volume ratio")[0]
+    a, b = (D(figure) for figure in row["value"].split(" : "))
+    volume = to_volume(MixRatio(D(100), D(43), "weight"), DENSITY_A, DENSITY_B)
+    assert (volume.a, volume.by) == (100, "volume")
+    assert volume.b_for_a() == pytest.approx(float(b / a), abs=3e-4)
+
+
+def test_the_density_of_a_mix_is_the_computed_one() -> None:
+    [density] = re.findall(
+        r"mixed density ([\d.]+)", published("mix_ratio", "Batch split")[0]["note"]
+    )
+    mixed = mixed_density(by_volume(2), DENSITY_A, DENSITY_B)
+    assert mixed == pytest.approx(D(density), abs=D("5e-5"))
+    assert mixed_density(to_weight(by_volume(2), DENSITY_A, DENSITY_B), DENSITY_A, DENSITY_B) == (
+        pytest.approx(mixed, abs=D("1e-20"))
+    )
 
 
 def test_a_volume_ratio_weighed_out_is_17_percent_off() -> None:
@@ -109,6 +131,28 @@ def test_weight_is_not_compared_with_volume() -> None:
         deviation(measured(D(2), D(1), "weight"), by_volume(2))
 
 
+def test_a_volume_ratio_is_not_turned_into_volume_again() -> None:
+    with pytest.raises(ValueError, match="by weight"):
+        to_volume(by_volume(2), D(1), D(1))
+
+
+def test_a_tenth_left_in_the_cup_asks_for_a_ninth_more() -> None:
+    assert loss_on(D(90), D(10)) == 10
+    assert loss_on(D(90), D(0)) == loss_on(D(0), D(10)) == 0
+
+
+@pytest.mark.parametrize("bad", [D(-1), D(100), D(101), D("NaN"), D("Infinity")])
+def test_a_loss_of_all_is_refused(bad: Decimal) -> None:
+    with pytest.raises(ValueError, match="from 0 % to below 100 %"):
+        loss_on(D(1), bad)
+
+
+@pytest.mark.parametrize("bad", [D(-1), D("NaN"), D("Infinity")])
+def test_a_loss_on_less_than_nothing_is_refused(bad: Decimal) -> None:
+    with pytest.raises(ValueError, match="zero or more"):
+        loss_on(bad, D(10))
+
+
 def test_a_weight_ratio_is_not_turned_into_weight_again() -> None:
     with pytest.raises(ValueError, match="by volume"):
         to_weight(MixRatio(D(2), D(1), "weight"), D(1), D(1))
@@ -120,6 +164,9 @@ def test_nothing_and_less_is_refused(bad: Decimal) -> None:
     for call in (
         lambda: MixRatio(bad, D(1), "weight"),
         lambda: to_weight(wanted, bad, D(1)),
+        lambda: to_volume(MixRatio(D(2), D(1), "weight"), D(1), bad),
+        lambda: mixed_density(wanted, D(1), bad),
+        lambda: mixed_density(MixRatio(D(2), D(1), "weight"), bad, D(1)),
         lambda: measured(D(1), bad, "weight"),
         lambda: correction(D(1), bad, wanted),
         lambda: split(bad, wanted),
@@ -166,3 +213,24 @@ def test_amounts_changed_over_look_swapped_unless_the_parts_are_nearly_equal(
     crossed = looks_swapped(ratio.b * times, ratio.a * times, ratio, FIVE)
     assert not straight
     assert crossed == (abs((ratio.a / ratio.b) ** 2 - 1) > FIVE)
+
+
+densities = st.decimals(D("0.3"), D(3), places=2)
+
+
+@given(ratios, densities, densities)
+def test_weight_to_volume_and_back_is_the_same_ratio(ratio: MixRatio, a: D, b: D) -> None:
+    back = to_weight(to_volume(ratio, a, b), a, b)
+    assert back.b / back.a == pytest.approx(ratio.b / ratio.a, rel=D("1e-20"))
+
+
+@given(ratios, densities, densities)
+def test_a_mix_is_no_lighter_and_no_heavier_than_its_parts(ratio: MixRatio, a: D, b: D) -> None:
+    mixed = mixed_density(ratio, a, b)
+    assert min(a, b) - D("1e-20") <= mixed <= max(a, b) + D("1e-20")
+
+
+@given(amounts, st.decimals(D(0), D("99.9"), places=1))
+def test_what_is_left_after_the_loss_is_what_was_wanted(net: D, pct: D) -> None:
+    mixed = net + loss_on(net, pct)
+    assert mixed * (100 - pct) / 100 == pytest.approx(net, rel=D("1e-20"))

@@ -122,6 +122,7 @@ def test_a_temperature_that_is_not_recorded_is_not_guessed(
         {"mass_g": 0},
         {"mass_g": math.nan},
         {"mass_g": math.inf},
+        {"large_mass_g": 1e300},
         {"large_mass_g": -1},
         {"large_time": 2 * HOUR},
         {"mass_g": 100, "large_mass_g": 99},
