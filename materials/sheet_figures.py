@@ -97,7 +97,7 @@ GROUPS = (
                 MASS,
                 two_parts_only=True,
                 of="pot_life",
-                joined=" in a mass of {}",
+                joined=" in {}",
             ),
             Figure(
                 "pot_life_at_c",
@@ -114,7 +114,7 @@ GROUPS = (
                 MASS,
                 two_parts_only=True,
                 of="pot_life_large",
-                joined=" in a mass of {}",
+                joined=" in {}",
             ),
             Figure("working_time_thick", "Working time in a thick piece", TIME),
             Figure("working_time_thin", "Working time in a thin piece", TIME),
@@ -207,7 +207,8 @@ def _beside(figure: Figure, sheet: SheetRevision, system: UnitSystem | str) -> s
     if value is None or value == "":
         what = UNKNOWN_BESIDE.get(figure.kind) if figure.kind else "by a method"
         return figure.joined.format(f"{what} {NOT_RECORDED}")
-    return figure.joined.format(in_words(figure, value, system))
+    words = in_words(figure, value, system)
+    return figure.joined.format(f"a mass of {words}" if figure.kind is MASS else words)
 
 
 def in_words(

@@ -80,6 +80,38 @@ def test_the_page_says_every_figure_also_the_unknown_ones(manager, product):
         assert words in page, words
 
 
+FOR_PLANS = {
+    "density_mixed_g_ml": "0.62", "pot_life_large": "20 min", "pot_life_large_mass_g": "600 g",
+    "activation_energy_kj_mol": "58", "heat_of_reaction_j_g": "350",
+    "coverage_m2_per_l": "6", "coverage_end_grain_m2_per_l": "2.5",
+}  # fmt: skip
+
+
+def test_the_figures_that_a_plan_reckons_with_are_typed_and_shown(manager, product):
+    assert enter_sheet(manager, product, **FOR_PLANS).status_code == 302
+    sheet = SheetRevision.objects.get()
+    assert (sheet.density_mixed_g_ml, sheet.pot_life_large) == (
+        Decimal("0.62"), timedelta(minutes=20),
+    )  # fmt: skip
+    page = manager.get(f"/products/{product.pk}/").text
+    for words in (
+        "Density once mixed", "0.62 g/ml", "20 min in a mass of 600 g", "58 kJ/mol", "350 J/g",
+        "One litre covers of end grain", "2.5 m²",
+    ):  # fmt: skip
+        assert words in page, words
+
+
+def test_the_larger_mass_of_a_pot_life_is_typed_in_the_units_of_the_person(us_manager, product):
+    enter_sheet(us_manager, product, **FOR_PLANS | {"pot_life_large_mass_g": "21 oz"})
+    assert SheetRevision.objects.get().pot_life_large_mass_g == Decimal("595.3")
+    assert "20 min in a mass of 1.312 lb" in us_manager.get(f"/products/{product.pk}/").text
+
+
+def test_a_larger_mass_that_is_not_told_is_said(manager, product):
+    enter_sheet(manager, product, **FOR_PLANS | {"pot_life_large_mass_g": ""})
+    assert "20 min in a mass not recorded" in manager.get(f"/products/{product.pk}/").text
+
+
 def test_a_further_sheet_begins_with_the_last_and_leaves_it_as_it_is(manager, product):
     enter_sheet(manager, product)
     form = manager.get(f"/products/{product.pk}/sheets/new/").text
@@ -138,6 +170,13 @@ def test_a_sheet_with_another_shelf_life_moves_the_last_days_of_its_lots(manager
         ({"layer_max_mm": "5 mm"}, "thinner than the least layer"),
         ({"layer_min_mm": "13 °C"}, "is a temperature, not a length"),
         ({"apply_min_c": "20", "apply_max_c": "10"}, "below the lowest"),
+        ({"pot_life_large": "2 h"}, "workable for no longer than a small one"),
+        ({"pot_life_large_mass_g": "100 g"}, "smaller than the mass of the first pot life"),
+        ({"activation_energy_kj_mol": "580"}, "from 10 to 200 kJ/mol. Check the figure"),
+        ({"activation_energy_kj_mol": "5.5"}, "from 10 to 200 kJ/mol"),
+        ({"heat_of_reaction_j_g": "0"}, "Type a figure above zero"),
+        ({"density_mixed_g_ml": "-1"}, "A density cannot be below zero"),
+        ({"coverage_end_grain_m2_per_l": "0"}, "Type a figure above zero"),
         ({"heat_deflection_c": "6500"}, "Check the figure and its unit"),
         ({"ratio_tolerance_pct": "500"}, "percentage from 0 to 100"),
         ({"safety_sheet_url": "javascript:alert(1)"}, "Enter a valid URL"),
