@@ -141,7 +141,7 @@ def flows(option: Option, study: Study, options: Sequence[Option]) -> tuple[Flow
         paid += _upkeep(option, 0, min(option.life_years, study.years))
         if after is not None:
             paid += _chain(after, option.life_years, study.years - option.life_years)
-    return tuple(sorted(paid, key=lambda flow: flow.year))
+    return tuple(sorted((flow for flow in paid if flow.amount), key=lambda flow: flow.year))
 
 
 def _chain(option: Option, begins: float, horizon: float) -> Iterator[Flow]:
