@@ -15,6 +15,7 @@ from repairs.remarks.words import day
 MOST_DAYS, LONGEST_ROW = 14, 200
 COLDEST_C, HOTTEST_C = -40.0, 60.0
 MOST_RAIN_MM = 200.0
+RAINLESS_PCT = 30.0
 MM_PER_INCH = 25.4
 EXAMPLE = "14:00 18 65 0"
 
@@ -220,14 +221,18 @@ def _figure(field: str) -> tuple[float | None, str]:
 def _plausible(air: float, humidity: float | None, rain: float | None) -> None:
     if not COLDEST_C <= air <= HOTTEST_C:
         raise WrongRow(
-            f"{air:.3g} °C of air is not believed: from −40 to 60 °C. Was another unit meant?"
+            f"{_shown(air)} °C of air is not believed: from −40 to 60 °C. Was another unit meant?"
         )
     if humidity is not None and not 0 < humidity <= 100:
-        raise WrongRow(f"{humidity:g} % of humidity is not possible: above 0 and up to 100.")
+        raise WrongRow(f"{_shown(humidity)} % of humidity is not possible: above 0, up to 100.")
     if rain is not None and not 0 <= rain <= MOST_RAIN_MM:
-        raise WrongRow(f"{rain:.3g} mm of rain in an hour is not believed. Look at it again.")
-    if rain and humidity is not None and humidity < 30:
+        raise WrongRow(f"{_shown(rain)} mm of rain in an hour is not believed. Look at it again.")
+    if rain and humidity is not None and humidity < RAINLESS_PCT:
         raise WrongRow(
-            f"rain at {humidity:g} % humidity is not believed. If decimals have commas, put "
+            f"rain at {_shown(humidity)} % humidity is not believed. If decimals have commas, put "
             "semicolons between the figures."
         )
+
+
+def _shown(figure: float) -> str:
+    return f"{figure:.3g}".replace("-", "−")

@@ -126,7 +126,7 @@ def allowed(hours: Sequence[ForecastHour], limits: WorkLimits) -> Allowed:
 
 
 def _reasons(hours: Sequence[ForecastHour], index: int, limits: WorkLimits) -> Iterator[str]:
-    hour = hours[index]
+    hour, ends = hours[index], _ends(hours, index)
     if not limits.works_from <= hour.at.hour < limits.works_to:
         yield f"outside of {limits.works_from}:00 to {limits.works_to}:00"
     if limits.kind not in LAID_ON:
@@ -141,15 +141,15 @@ def _reasons(hours: Sequence[ForecastHour], index: int, limits: WorkLimits) -> I
         yield "too humid"
     if near_dew_point(air, humidity, surface):
         yield "too near the dew point"
-    elif any(_dewy(each, limits) for each in _from(hours, index, limits.dew_free_h)):
+    elif any(_dewy(each, limits) for each in _within(hours, index, limits.dew_free_h)):
         yield "dew before it has set"
     if hour.rain_mm:
         yield "rain"
     elif any(each.rain_mm for each in _before(hours, index, limits.dry_before_h)):
         yield "wet from rain before"
-    if any(each.rain_mm for each in _from(hours, index + 1, limits.dry_after_h)):
+    if any(each.rain_mm for each in _within(hours, index + 1, limits.dry_after_h, ends)):
         yield "rain before it is dry"
-    coldest = min(each.air_c for each in _from(hours, index, NIGHT_H))
+    coldest = min(each.air_c for each in _within(hours, index, NIGHT_H))
     if too_cold_a_night(limits.sheets, _decimal(coldest)):
         yield "too cold a night after it"
 
@@ -163,11 +163,11 @@ def _surface(hour: ForecastHour, limits: WorkLimits) -> Decimal | None:
     return _decimal(hour.air_c - limits.surface_below_air_k)
 
 
-def _from(hours: Sequence[ForecastHour], index: int, within_h: float) -> Iterator[ForecastHour]:
-    """The hours from an index on that begin within some hours of it."""
-    if index >= len(hours):
-        return
-    start = _utc(hours[index].at)
+def _within(
+    hours: Sequence[ForecastHour], index: int, within_h: float, since: datetime | None = None
+) -> Iterator[ForecastHour]:
+    """The rows from an index on that begin less than some hours after it, or after an instant."""
+    start = _utc(since or hours[index].at)
     for each in hours[index:]:
         if _utc(each.at) - start >= within_h * HOUR:
             return

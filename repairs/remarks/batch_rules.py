@@ -19,7 +19,7 @@ from .facts import BatchFacts, SheetFacts
 from .limits import DEFAULT_LIMITS
 from .lot_rules import LOT_RULES
 from .remark import Remark
-from .weather_rules import near_dew_point, too_cold, too_hot
+from .weather_rules import near_dew_point, too_cold, too_hot, too_humid
 from .words import amount, number, percent
 from .working_time_rules import WORKING_TIME_RULES
 
@@ -147,6 +147,7 @@ def batch_weather(batch: BatchFacts) -> list[Remark]:
     return [
         *too_cold(sheets, batch.air_c, batch.surface_c),
         *too_hot(sheets, batch.air_c, batch.surface_c),
+        *too_humid(sheets, batch.humidity_pct),
         *near_dew_point(batch.air_c, batch.humidity_pct, batch.surface_c),
     ]
 
