@@ -168,6 +168,7 @@ GROUPS = (
 )
 FIGURES = {figure.name: figure for group in GROUPS for figure in group.figures}
 TWO_PARTS_ONLY = tuple(name for name, figure in FIGURES.items() if figure.two_parts_only)
+WITH_MORE = {figure.of for figure in FIGURES.values() if figure.of}
 
 
 UNKNOWN_BESIDE = {Quantity.MASS: "a mass", Quantity.TEMPERATURE: "a temperature"}

@@ -20,7 +20,7 @@ from materials.models import Kit, Product, SheetRevision
 from materials.money import from_minor, to_minor
 from materials.money_fields import MoneyField
 from materials.rates import energy_of
-from materials.sheet_figures import FIGURES, GROUPS, TWO_PARTS_ONLY, Figure
+from materials.sheet_figures import FIGURES, GROUPS, TWO_PARTS_ONLY, WITH_MORE, Figure
 
 from .records import CurrencyField, StoresForm, sensible_day
 
@@ -168,11 +168,17 @@ class SheetForm(GivenProductForm):
         ]
 
     def groups(self) -> Iterator[FieldGroup]:
-        """The figures in the order of the sheet, as far as this product has them."""
+        """The figures in the order of the sheet, as far as this product has them. One that others
+        belong to begins a row, so that they stand beside it."""
         for group in GROUPS:
-            fields = [self._beside_unit(each) for each in group.figures if each.name in self.fields]
-            pairs = tuple(tuple(fields[at : at + 2]) for at in range(0, len(fields), 2))
-            yield FieldGroup(group.title, pairs)
+            pairs: list[list[BoundField]] = []
+            for figure in group.figures:
+                if figure.name not in self.fields:
+                    continue
+                if not pairs or len(pairs[-1]) == 2 or figure.name in WITH_MORE:
+                    pairs.append([])
+                pairs[-1].append(self._beside_unit(figure))
+            yield FieldGroup(group.title, tuple(tuple(pair) for pair in pairs))
 
     def _beside_unit(self, figure: Figure) -> BoundField:
         bound = self[figure.name]

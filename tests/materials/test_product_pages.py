@@ -101,6 +101,14 @@ def test_the_figures_that_a_plan_reckons_with_are_typed_and_shown(manager, produ
         assert words in page, words
 
 
+def test_what_belongs_together_is_typed_side_by_side(manager, product):
+    form = manager.get(f"/products/{product.pk}/sheets/new/").context["form"]
+    rows = [[field.name for field in pair] for group in form.groups() for pair in group.pairs]
+    assert ["pot_life", "pot_life_mass_g"] in rows
+    assert ["pot_life_large", "pot_life_large_mass_g"] in rows
+    assert ["heat_deflection_c", "heat_deflection_method"] in rows
+
+
 def test_the_larger_mass_of_a_pot_life_is_typed_in_the_units_of_the_person(us_manager, product):
     enter_sheet(us_manager, product, **FOR_PLANS | {"pot_life_large_mass_g": "21 oz"})
     assert SheetRevision.objects.get().pot_life_large_mass_g == Decimal("595.3")
