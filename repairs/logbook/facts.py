@@ -85,10 +85,14 @@ def _causes(entry: RepairEntry) -> Iterable[CauseFacts]:
 
 
 def _earlier_here(entry: RepairEntry) -> int:
-    """Repairs before this one on the same zone; one of the whole member was on each zone."""
+    return earlier_here(entry.member, entry.zone, entry.began_at)
+
+
+def earlier_here(member: Member, zone: str, before: datetime) -> int:
+    """Repairs before a moment on the same zone; one of the whole member was on each zone."""
     return (
         Repair.objects.standing()
-        .filter(member=entry.member, zone__in={entry.zone, Zone.WHOLE}, began_at__lt=entry.began_at)
+        .filter(member=member, zone__in={zone, Zone.WHOLE}, began_at__lt=before)
         .exclude(kind=Repair.Kind.REPAINT)
         .count()
     )

@@ -53,7 +53,8 @@ def mixes_of(
         partial(
             into_batches,
             total / layers,
-            ratio,
+            # In millilitres the same arithmetic holds, with the ratio by volume.
+            replace(ratio, by="weight") if ratio else None,
             mass_limit=sheet.batch_mass_max_g if in_grams else None,
             pot=pot if in_grams else None,
             temperature_c=None if air_c is None else float(air_c),

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
-from properties.models import Defect, Member
+from properties.models import Defect, Elevation, Member
 from properties.models.members import YesNoUnknown
-from repairs.remarks.limits import LEAD_CAUTION, LOAD_CAUTION, PRACTICE
+from repairs.models import Stage
+from repairs.remarks.limits import LEAD_CAUTION, LOAD_CAUTION, PRACTICE, cautions_for
 from repairs.remarks.remark import Remark
 from repairs.remarks.repair_rules import lead_ban, paint_presumed_leaded
 
@@ -17,6 +18,21 @@ def cautions_about(member: Member, defects: Sequence[Defect] = ()) -> list[Remar
     """The cautions of a member and of its open defects; reads its building and property."""
     found = [_strength(defects), _load(member), _lead(member)]
     return [caution for caution in found if caution]
+
+
+def cautions_at_work(member: Member, stages: Collection[str]) -> tuple[str, ...]:
+    """What to mind while the stages of a repair are done on a member."""
+    place = member.building.property
+    access = member.elevation.access if member.elevation else Elevation.Access.UNKNOWN
+    return cautions_for(
+        resin=not {Stage.Kind.SEAL, Stage.Kind.FILL}.isdisjoint(stages),
+        old_paint=paint_presumed_leaded(
+            member.presumed_paint_year(), place.lead_paint_ban_year, place.country
+        ),
+        load_bearing=member.load_bearing,
+        at_height=access not in {Elevation.Access.GROUND, Elevation.Access.UNKNOWN},
+        dust=not {Stage.Kind.OPEN_UP, Stage.Kind.SHAPE}.isdisjoint(stages),
+    )
 
 
 def _load(member: Member) -> Remark | None:

@@ -9,10 +9,11 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Prefetch, QuerySet, prefetch_related_objects
 
+from config.figures import Figure
 from config.quantities import Quantity, UnitSystem, show
 from materials.models import Lot
 from materials.money import show_money
-from properties.models import Elevation, Property
+from properties.models import Property
 from repairs.logbook.readiness import Readiness, readiness_of
 from repairs.models import (
     Batch,
@@ -26,9 +27,10 @@ from repairs.models import (
     Stage,
 )
 from repairs.models.costs import CostLineQuerySet
-from repairs.remarks import cautions_for, paint_presumed_leaded
-from repairs.stories.measured_mix import MeasuredMix, measured_mix
+from repairs.stories.measured_mix import mix_figure
+from repairs.stories.member_cautions import cautions_at_work
 from repairs.stories.repair_outcome import CostRow, cost_row, looks_at, signed_by, totals_of
+from repairs.stories.site_figures import dew_figure, part_cost_figure, ready_figure
 from repairs.stories.timeline import Dated
 
 KINDS = {Lot.Unit.GRAM: Quantity.MASS, Lot.Unit.MILLILITRE: Quantity.VOLUME}
@@ -47,7 +49,7 @@ class Went:
 class PartStory:
     part: BatchPart
     amount: str
-    cost: str
+    cost: Figure | None
 
 
 @dataclass(frozen=True)
@@ -56,7 +58,8 @@ class BatchStory:
     mixed_here: bool
     mixed_for_url: str
     total: str
-    mix: MeasuredMix | None
+    mix: Figure | None
+    dew: Figure | None
     parts: tuple[PartStory, ...]
     went: tuple[Went, ...]
     remarks: tuple[KeptRemark, ...]
@@ -72,7 +75,8 @@ class StageStory:
     batches: tuple[BatchStory, ...]
     remarks: tuple[KeptRemark, ...]
     state: str
-    word: str
+    cured: Figure | None
+    dew: Figure | None
     when: str
 
     @property
@@ -198,7 +202,8 @@ class _Teller:
                 if remark.stage_id == stage.pk and remark.batch_id is None
             ),
             state=state,
-            word=word,
+            cured=ready_figure(word, stage, [*mixed, *taken], self.system),
+            dew=dew_figure(stage, self.system),
             when=self._span(stage),
         )
 
@@ -230,14 +235,16 @@ class _Teller:
             mixed_here=mixed_here,
             mixed_for_url=self._mixed_for(batch),
             total=self._amount(total, unit),
-            mix=measured_mix(batch),
-            parts=tuple(
-                PartStory(part, self._amount(part.amount, part.lot.unit), _part_cost(part))
-                for part in parts
-            ),
+            mix=mix_figure(batch, self.system),
+            dew=dew_figure(batch, self.system),
+            parts=tuple(self._part(part) for part in parts),
             went=tuple(self._went(batch, total, unit)),
             remarks=tuple(remark for remark in self.remarks if remark.batch_id == batch.pk),
         )
+
+    def _part(self, part: BatchPart) -> PartStory:
+        amount = self._amount(part.amount, part.lot.unit)
+        return PartStory(part, amount, part_cost_figure(part, amount))
 
     def _mixed_for(self, batch: Batch) -> str:
         """The page of the other repair that it was mixed for, where that may be opened."""
@@ -272,26 +279,7 @@ class _Teller:
         return f"to {member.mark}, {member.building.name}", stage.repair.get_absolute_url()
 
 
-def _part_cost(part: BatchPart) -> str:
-    if part.cost_minor is None:
-        return ""
-    lot = part.lot
-    priced = lot if lot.parent is None or lot.price_minor is not None else lot.parent
-    return show_money(part.cost_minor, priced.currency)
-
-
 def cautions_of(repair: Repair) -> tuple[str, ...]:
     """What to mind when this work goes on, or is opened up again."""
-    member = repair.member
-    place = member.building.property
     kinds = {stage.kind for stage in repair.stages.all()}
-    access = member.elevation.access if member.elevation else Elevation.Access.UNKNOWN
-    return cautions_for(
-        resin=bool(kinds & {Stage.Kind.SEAL, Stage.Kind.FILL}),
-        old_paint=paint_presumed_leaded(
-            member.presumed_paint_year(), place.lead_paint_ban_year, place.country
-        ),
-        load_bearing=member.load_bearing,
-        at_height=access not in {Elevation.Access.GROUND, Elevation.Access.UNKNOWN},
-        dust=bool(kinds & {Stage.Kind.OPEN_UP, Stage.Kind.SHAPE}),
-    )
+    return cautions_at_work(repair.member, kinds)
