@@ -21,6 +21,9 @@ MEASURED_FROM_PCT, MEASURED_TO_PCT = Decimal(8), Decimal(18)
 RESISTANCE_METERS = frozenset({"pin", "pin_insulated"})
 TENTH = Decimal("0.1")
 
+# How a correction from one species to another begins, so that a page can tell that it was made.
+READ_ON_ANOTHER = "as the meter was set"
+
 TEMPERATURE = Formula(
     words="For each degree that the wood is colder than 20 °C, 0.125 % is added to what a meter "
     "with pins shows; for each degree warmer, as much is taken off. Above 30 % a meter only says "
@@ -115,7 +118,7 @@ def _for_species(pct: Decimal, species: str, set_for: str) -> tuple[Decimal, str
         corrected = as_species(float(pct), of_meter, wood)
     except ValueError:
         return pct, none_known
-    words = f"From {of_meter.species}, as the meter was set, to {wood.species}: {wood.series}."
+    words = f"From {of_meter.species}, {READ_ON_ANOTHER}, to {wood.species}: {wood.series}."
     return Decimal(repr(corrected)), words
 
 

@@ -109,10 +109,11 @@ def coming_days(due: DueDate, how_many: int = 4, on: date = date.min) -> list[da
 
 @dataclass(frozen=True)
 class Planned:
-    """A date that stands, and the days that would come after it."""
+    """A date that stands, the days that would come after it, and by what."""
 
     due: DueDate
     then: tuple[date, ...]
+    pace: Pace
 
 
 def planned_on(member: Member, dates: Iterable[DueDate], on: date) -> list[Planned]:
@@ -129,7 +130,11 @@ def planned_on(member: Member, dates: Iterable[DueDate], on: date) -> list[Plann
         of_kind = (rule for rule in rules if rule.kind == due.kind)
         return Pace(best_fitting(of_kind, member, temporary), own)
 
-    return [Planned(due, tuple(_days_by(pace(due), due, 4, on)[1:])) for due in dates]
+    def planned(due: DueDate) -> Planned:
+        by = pace(due)
+        return Planned(due, tuple(_days_by(by, due, 4, on)[1:]), by)
+
+    return [planned(due) for due in dates]
 
 
 def _days_by(pace: Pace, due: DueDate, how_many: int, on: date) -> list[date]:

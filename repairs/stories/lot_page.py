@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from django.urls import reverse
 
+from config.figures import Figure
 from config.quantities import UnitSystem
 from materials.lot_state import (
     LotState,
@@ -23,19 +24,9 @@ from materials.money import show_money
 from properties.models import Building
 from repairs.models import Repair
 from repairs.stories.lot_trace import LotTrace, Placing, lots_in, trace
+from repairs.stories.lot_until import until_figure
 
 CAN_BE_TAKEN_BACK = set(Movement.Kind.values) - {Movement.Kind.MOVED}
-
-
-@dataclass(frozen=True)
-class Figure:
-    """A computed figure; see its fragment."""
-
-    value: str
-    name: str
-    inputs: tuple[tuple[str, str], ...]
-    formula: str
-    source: str = "the lot's own ledger"
 
 
 @dataclass(frozen=True)
@@ -70,7 +61,7 @@ class PartStory:
     ledger: tuple[LedgerLine, ...]
     not_linked: tuple[tuple[str, str], ...]
     in_batches: str
-    until: date | None
+    until: Figure | None
     until_rule: str
 
 
@@ -146,7 +137,7 @@ class _Teller:
                 (each.words, self._signed(lot, each.amount)) for each in traced.not_linked
             ),
             in_batches=amount_in_words(lot, traced.in_batches, self.system),
-            until=shelf.day,
+            until=until_figure(lot, shelf),
             until_rule=shelf.words,
         )
 
@@ -162,6 +153,7 @@ class _Teller:
             name="What is left",
             inputs=tuple(inputs),
             formula="received − in batches + all other lines of the ledger, signed as they stand",
+            source="the lot's own ledger",
         )
 
     def _signed(self, lot: Lot, amount: Decimal) -> str:

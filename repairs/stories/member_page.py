@@ -3,6 +3,7 @@ happened to the member in order."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
@@ -11,6 +12,8 @@ from django.db.models import BigIntegerField, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.shortcuts import get_object_or_404
 
+from config.figures import Figure
+from config.quantities import UnitSystem
 from properties.access import properties_for
 from properties.models import Defect, Member, MoistureReading, Property
 from properties.models.members import Zone
@@ -18,6 +21,7 @@ from properties.moisture import CorrectedReading
 from repairs.access import cost_lines_for
 from repairs.models import DueDate, Inspection, Photograph, Repair
 from repairs.models.costs import CostLineQuerySet
+from repairs.stories.site_figures import moisture_figure
 from repairs.stories.zone_lives import Life, Span, lives, lives_in_words, ordinal
 
 if TYPE_CHECKING:
@@ -143,6 +147,18 @@ def _zone_row(records: MemberRecords, zone: Zone) -> ZoneRow:
         lives=tuple(lives(spans)),
         defects=tuple(defect for defect in records.open_defects if defect.zone == zone),
     )
+
+
+@dataclass(frozen=True)
+class MoistureRow:
+    """One reading, and what it counts as."""
+
+    reading: MoistureReading
+    counts: Figure
+
+
+def moisture_rows(readings: Iterable[MoistureReading], system: UnitSystem) -> list[MoistureRow]:
+    return [MoistureRow(reading, moisture_figure(reading, system)) for reading in readings]
 
 
 def worst_of_latest(readings: tuple[MoistureReading, ...], of: Property) -> MoistureReading | None:

@@ -19,8 +19,15 @@ from repairs.access import cost_lines_for
 from repairs.due.pace import planned_on
 from repairs.forms.members import TakeOutForm
 from repairs.replace_member import take_out
+from repairs.stories.due_figures import due_figure, prior_figure
 from repairs.stories.member_cautions import cautions_about
-from repairs.stories.member_page import find_member_in_full, records_of, worst_of_latest, zone_rows
+from repairs.stories.member_page import (
+    find_member_in_full,
+    moisture_rows,
+    records_of,
+    worst_of_latest,
+    zone_rows,
+)
 from repairs.stories.member_story import story_of
 
 
@@ -30,14 +37,19 @@ def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
     of = member.building.property
     on = today(of)
     records = records_of(member, on, cost_lines_for(request.user))
+    units = units_for(request.user, of)
     context = {
         "member": member,
         "property": of,
-        "units": units_for(request.user, of),
+        "units": units,
         "on": on,
         "records": records,
-        "planned": planned_on(member, records.open_due_dates, on),
+        "planned": [
+            (each, due_figure(each)) for each in planned_on(member, records.open_due_dates, on)
+        ],
+        "prior": prior_figure(records),
         "zones": zone_rows(records),
+        "moisture": moisture_rows(records.readings, units),
         "worst": worst_of_latest(records.readings, of),
         "cautions": cautions_about(member, records.open_defects),
         "events": story_of(records),
@@ -50,13 +62,16 @@ def defect_detail(request: HttpRequest, pk: int) -> HttpResponse:
     defect = find_defect(request.user, pk)
     of = defect.member.building.property
     readings = tuple(defect.moisture_readings.order_by("-taken_at", "-pk"))
+    for reading in readings:
+        reading.member = defect.member
+    units = units_for(request.user, of)
     context = {
         "defect": defect,
         "member": defect.member,
         "property": of,
         "trail": (of, defect.member.building, defect.member),
-        "units": units_for(request.user, of),
-        "readings": readings,
+        "units": units,
+        "moisture": moisture_rows(readings, units),
         "worst": worst_of_latest(readings, of),
         "repairs": defect.repairs.standing().order_by("began_at"),
         "photographs": defect.photographs.all(),

@@ -169,7 +169,7 @@ def test_the_page_tells_the_whole_story(client, manager):
         "100 g to stage 1, seal",
         "13 g wasted",
         "20 g not yet placed, left over",
-        "Cured since 5 May 2026, 15:32",
+        "Cured since 5 May 2026, 16:18",
         "Robin Larch, 2.5 h",
         "Tower for a day",
         "GBP 167.98",
