@@ -51,20 +51,26 @@ def _hours(count: int) -> timedelta:
 
 RESIN: dict[str, Any] = {
     "weight_a": 100, "weight_b": 33, "density_a_g_ml": "1.15", "density_b_g_ml": "0.98",
-    "ratio_tolerance_pct": 5, "pot_life": _minutes(60), "pot_life_mass_g": 133,
-    "pot_life_at_c": 20, "batch_mass_max_g": 400, "cure_time": _hours(24), "cure_at_c": 20,
+    "density_mixed_g_ml": "1.1", "ratio_tolerance_pct": 5,
+    "pot_life": _minutes(60), "pot_life_mass_g": 133, "pot_life_at_c": 20,
+    "pot_life_large": _minutes(30), "pot_life_large_mass_g": 400, "batch_mass_max_g": 400,
+    "cure_time": _hours(24), "cure_at_c": 20, "heat_of_reaction_j_g": 400,
     "recoat_from": _hours(4), "recoat_to": _hours(36), "apply_min_c": 10, "apply_max_c": 30,
-    "wood_moisture_max_pct": 15, "heat_deflection_c": 60, "coverage_m2_per_l": 6,
+    "wood_moisture_max_pct": 15, "heat_deflection_c": 60,
+    "coverage_m2_per_l": 6, "coverage_end_grain_m2_per_l": "2.5",
     "shelf_life_unopened_months": 24, "shelf_life_opened_months": 12,
 }  # fmt: skip
 PUTTY: dict[str, Any] = {
     "weight_a": 2, "weight_b": 1, "volume_a": 2, "volume_b": 1, "ratio_tolerance_pct": 5,
-    "density_a_g_ml": "1.4", "density_b_g_ml": "1.4", "pot_life": _minutes(90),
+    "density_a_g_ml": "0.7", "density_b_g_ml": "0.7", "density_mixed_g_ml": "0.7",
+    "pot_life": _minutes(90), "pot_life_mass_g": 150, "pot_life_at_c": 20,
+    "pot_life_large": _minutes(45), "pot_life_large_mass_g": 600, "batch_mass_max_g": 600,
     "working_time_thick": _minutes(90), "working_time_thin": _minutes(180),
     "working_time_at_c": 20, "cure_time": _hours(24), "cure_at_c": 20,
-    "recoat_from": _hours(6), "recoat_to": _hours(72), "layer_min_mm": 13,
-    "layer_max_mm": 50, "apply_min_c": 10, "apply_max_c": 32, "wood_moisture_max_pct": 15,
-    "heat_deflection_c": 82, "heat_deflection_method": "ISO 75, 0.45 MPa (invented)",
+    "heat_of_reaction_j_g": 200, "recoat_from": _hours(6), "recoat_to": _hours(72),
+    "layer_min_mm": 13, "layer_max_mm": 50, "apply_min_c": 10, "apply_max_c": 32,
+    "wood_moisture_max_pct": 15, "heat_deflection_c": 82,
+    "heat_deflection_method": "ISO 75, 0.45 MPa (invented)",
     "shelf_life_unopened_months": 24, "shelf_life_opened_months": 12,
 }  # fmt: skip
 PAINT: dict[str, Any] = {
