@@ -97,18 +97,16 @@ def _last_done(member: Member, lines: CostLineQuerySet) -> dict[str, _Paid]:
         lines.filter(repair__kind__in=KINDS, repair__member__kind=member.kind)
         .exclude(repair__state=Repair.State.WITHDRAWN)
         .order_by("-repair__began_at", "-repair")
-        .values_list("repair__kind", "repair__member")
+        .values_list("repair__kind", "repair__member", "repair", "repair__began_at")
         .annotate(
             whole=Sum("home_minor"),
             work=Sum("home_minor", filter=~is_access),
             last=Max("counts_on"),
-            began_at=Max("repair__began_at"),
-            key=Max("repair"),
         )
     )
     like = f"of a {member.get_kind_display().lower()} on this property"
     chosen: dict[str, tuple[bool, _Paid]] = {}
-    for kind, of, whole, work, last, *_ in found[:MOST_READ]:
+    for kind, of, _, _, whole, work, last in found[:MOST_READ]:
         minor, own = whole if kind == Repair.Kind.REPAINT else work, of == member.pk
         if not minor or minor <= 0 or (kind in chosen and (chosen[kind][0] or not own)):
             continue
@@ -141,7 +139,10 @@ def _sum(lines: Iterable[CostLine]) -> int:
 
 
 def _in_todays(paid: _Paid, currency: str, on: date, index: Mapping[int, Decimal]) -> OwnPrice:
-    """In the money of the newest year that the index has, up to the day."""
+    """In the money of the newest year that the index has, up to the day; what was paid in the
+    year of the day is in its money already."""
+    if paid.on.year == on.year:
+        return OwnPrice(paid.minor, currency, paid.on, paid.what, paid.minor, on.year)
     newest = max((year for year in index if year <= on.year), default=None)
     plain = OwnPrice(paid.minor, currency, paid.on, paid.what)
     if newest is None:
