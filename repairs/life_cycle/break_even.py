@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 REPAIR = "repair"
+OTHERS = {"splice": "a splice", "replace": "a new member", "watch": "watching"}
 SHORTEST, LONGEST, STEP = 0.1, 100.0, 0.1
 
 BREAK_EVEN = Formula(
@@ -59,16 +60,16 @@ def break_even(options: Sequence[Option], study: Study) -> BreakEven | None:
     lives = np.round(np.arange(SHORTEST, LONGEST + STEP / 2, STEP), 1)
     loses = np.flatnonzero(saved(lives) < 0)
     if not loses.size:
-        return BreakEven(SHORTEST, against.kind, _words(repair, against, SHORTEST))
+        return BreakEven(SHORTEST, against.kind, _words(against, SHORTEST))
     last = int(loses[-1])
     if last == lives.size - 1:
-        return BreakEven(None, against.kind, _words(repair, against, None))
+        return BreakEven(None, against.kind, _words(against, None))
     low, high = float(lives[last]), float(lives[last + 1])
     for _ in range(40):
         middle = (low + high) / 2
         wins = bool(saved(np.array([middle]))[0] >= 0)
         low, high = (low, middle) if wins else (middle, high)
-    return BreakEven(high, against.kind, _words(repair, against, high))
+    return BreakEven(high, against.kind, _words(against, high))
 
 
 def _cheapest_other(options: Sequence[Option], study: Study) -> Option:
@@ -79,10 +80,13 @@ def _cheapest_other(options: Sequence[Option], study: Study) -> Option:
     return min(others, key=lambda option: float(costs[option.kind]))
 
 
-def _words(repair: Option, against: Option, life: float | None) -> str:
-    mine, other = repair.words, against.words
+def _words(against: Option, life: float | None) -> str:
+    other = OTHERS.get(against.kind, against.words)
     if life is None:
-        return f"{mine} never costs less than {other}, even if it lasts {LONGEST:.0f} years."
+        return (
+            f"The repair never costs less each year than {other}, even if it lasts "
+            f"{LONGEST:.0f} years."
+        )
     if life <= SHORTEST:
-        return f"{mine} costs less than {other}, however short it lasts."
-    return f"{mine} costs less than {other} if it lasts at least {life:.1f} years."
+        return f"The repair costs less each year than {other}, however short it lasts."
+    return f"The repair costs less each year than {other} if it lasts at least {life:.1f} years."

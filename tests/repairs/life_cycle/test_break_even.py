@@ -30,7 +30,9 @@ def found(*options: Option, **changes: float) -> BreakEven:
 def test_the_worked_example_breaks_even_between_seven_and_eight_years() -> None:
     known = found()
     assert known.life_years == pytest.approx(7.06, abs=0.01)
-    assert known.words == "Repair costs less than Replace if it lasts at least 7.1 years."
+    assert known.words == (
+        "The repair costs less each year than a new member if it lasts at least 7.1 years."
+    )
 
 
 @pytest.mark.parametrize("life", [5, 10, 15, 30])
@@ -58,13 +60,17 @@ def test_it_is_held_against_the_cheapest_other() -> None:
 def test_a_repair_dearer_than_all_the_years_of_another_never_wins() -> None:
     known = found(replace(REPAIR, first=50_000), REPLACE)
     assert known.life_years is None
-    assert known.words == "Repair never costs less than Replace, even if it lasts 100 years."
+    assert known.words == (
+        "The repair never costs less each year than a new member, even if it lasts 100 years."
+    )
 
 
 def test_a_repair_for_nothing_always_wins() -> None:
     known = found(Option("repair", "Repair", 0, 0, 10), REPLACE)
     assert known.life_years == 0.1
-    assert known.words == "Repair costs less than Replace, however short it lasts."
+    assert known.words == (
+        "The repair costs less each year than a new member, however short it lasts."
+    )
 
 
 @pytest.mark.parametrize("options", [(REPLACE, SPLICE), (REPAIR,)])
