@@ -46,7 +46,8 @@ class NormalsForm(forms.Form):
         for normal in kept:
             initial[f"mean_{normal.month}"] = normal.mean_c
             initial[f"days_{normal.month}"] = f"{normal.rain_days.normalize():f}"
-        super().__init__(*args, initial=initial, **kwargs)
+        kwargs["initial"] = initial
+        super().__init__(*args, **kwargs)
         for month in MONTHS:
             self.fields[f"mean_{month}"] = _mean_field(month_name[month])
             self.fields[f"days_{month}"] = _days_field(month)

@@ -17,7 +17,7 @@ BY_A_RULE = (
     "Counted in whole months from the day that the rule counts from; a month that is too "
     "short ends it on its last day. After a look that asks to watch, half the time is taken."
 )
-BY_HAND = Formula("A person set this day.", "", "a person; see why")
+BY_HAND = Formula("A person set this day.", "", "the person who set it")
 
 
 def due_figure(planned: Planned) -> Figure:
