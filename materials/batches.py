@@ -18,6 +18,7 @@ from materials.working_time import PotLife, WorkingTime, working_time
 
 MOST_BATCHES = 500
 MOST_G = 10**9
+MINUTE = timedelta(minutes=1)
 TOLERANCE = Decimal("0.05")
 MORE_STEPS = 2
 
@@ -142,8 +143,7 @@ def _in_time(
     def in_time(steps: int) -> bool:
         working = working_of(steps * step)
         assert working is not None
-        laid = timedelta(minutes=float(steps * step / pace))
-        return laid <= working.to_use_within
+        return float(steps * step / pace) <= working.to_use_within / MINUTE
 
     if not in_time(1):
         return Decimal(0)

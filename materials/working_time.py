@@ -69,7 +69,8 @@ class PotLife:
 class WorkingTime:
     """`time` is the estimate, `shortest` and `longest` its band from that of the activation energy;
     `by_ten_degrees` the plain alternative. `by_sheet` is what the sheet itself says of that mass.
-    `basis` is a phrase; `remark` a sentence where the sheet does not reach that far, else empty."""
+    `speed` is how many times as fast it reacts as at the sheet's temperature. `basis` is a phrase;
+    `remark` a sentence where the sheet does not reach that far, else empty."""
 
     time: timedelta
     shortest: timedelta
@@ -80,6 +81,7 @@ class WorkingTime:
     basis: str
     remark: str
     by_sheet: timedelta
+    speed: float | None = None
 
     @property
     def to_use_within(self) -> timedelta:
@@ -139,7 +141,8 @@ def working_time(pot: PotLife, temperature_c: Number | None, mass_g: Number | No
     t₁ (m/m₁)^−n ÷ Arrhenius. Without a temperature, or a sheet's temperature, the sheet's time
     stands. A mass below the sheet's smaller one is not given longer; one past its largest gets a
     remark and no further shortening. Raises ValueError outside −40 to 100 °C, outside 10 to
-    200 kJ/mol, and for a mass of zero or less. Sources: `POT_LIFE`."""
+    200 kJ/mol, and for a mass of zero or less. No time is given above a year. Sources:
+    `POT_LIFE`."""
     mass, celsius = _number(mass_g), _number(temperature_c)
     if mass is not None and not 0 < mass < math.inf:
         raise ValueError("A mass is above zero.")
@@ -152,21 +155,26 @@ def working_time(pot: PotLife, temperature_c: Number | None, mass_g: Number | No
             by_sheet, by_sheet, by_sheet, None, celsius, mass, basis, remark, by_sheet
         )
     energy = energy_of(pot.activation_kj_mol)
-    low, middle, high = (
-        by_sheet / arrhenius(celsius, pot.at_c, each)
-        for each in (energy.low, energy.middle, energy.high)
+    low, speed, high = (
+        arrhenius(celsius, pot.at_c, each) for each in (energy.low, energy.middle, energy.high)
     )
     return WorkingTime(
-        time=middle,
-        shortest=min(low, high),
-        longest=max(low, high),
-        by_ten_degrees=by_sheet / ten_degree(celsius, pot.at_c),
+        time=_at_speed(by_sheet, speed),
+        shortest=_at_speed(by_sheet, max(low, high)),
+        longest=_at_speed(by_sheet, min(low, high)),
+        by_ten_degrees=_at_speed(by_sheet, ten_degree(celsius, pot.at_c)),
         temperature_c=celsius,
         mass_g=mass,
         basis=f"Arrhenius, {energy.middle:g} kJ/mol ({energy.source})",
         remark=remark,
         by_sheet=by_sheet,
+        speed=speed,
     )
+
+
+def _at_speed(time: timedelta, speed: float) -> timedelta:
+    """A year is as good as for ever."""
+    return timedelta(seconds=min(time.total_seconds() / speed, LONGEST.total_seconds()))
 
 
 def _of_mass(pot: PotLife, mass: float | None) -> timedelta:
@@ -179,7 +187,7 @@ def _of_mass(pot: PotLife, mass: float | None) -> timedelta:
     if mass <= pot.mass_g:
         return pot.time
     power = math.log(pot.time / large_time) / math.log(large_mass / pot.mass_g)
-    return pot.time * math.pow(mass / pot.mass_g, -power)
+    return max(pot.time * math.pow(mass / pot.mass_g, -power), large_time)
 
 
 def _remark(pot: PotLife, mass: float | None) -> str:

@@ -139,8 +139,8 @@ def _shorter_time(sheet: SheetFacts, working: WorkingTime) -> tuple[timedelta, s
     thick = sheet.working_time_thick
     if thick is not None and thick < working.by_sheet:
         return thick, "in a thick piece"
-    celsius = working.temperature_c
-    if celsius is None or working.to_use_within == working.by_sheet:
+    celsius, speed = working.temperature_c, working.speed
+    if celsius is None or speed is None or working.to_use_within == working.by_sheet:
         return None
-    speed = number(Decimal(working.by_sheet / working.time), "0.01")
-    return working.to_use_within, f"at {degrees(Decimal(str(celsius)))}, {speed} times as fast"
+    faster = f"{number(Decimal(speed), '0.01')} times as fast"
+    return working.to_use_within, f"at {degrees(Decimal(str(celsius)))}, {faster}"

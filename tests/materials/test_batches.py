@@ -130,6 +130,8 @@ def test_a_batch_too_small_for_the_scale_is_refused() -> None:
 def test_a_crew_too_slow_for_the_pot_life_is_told() -> None:
     with pytest.raises(ValueError, match=BY_TIME):
         batches(900, pot=PotLife(MINUTE, 20), temperature_c=20, pace_g_min=D("0.5"))
+    with pytest.raises(ValueError, match=BY_TIME):
+        batches(900, pot=PotLife(MINUTE, 20), temperature_c=20, pace_g_min=D("1e-20"))
 
 
 def test_more_than_five_hundred_batches_are_refused() -> None:
