@@ -23,7 +23,15 @@ from tests.published import published
 pytestmark = pytest.mark.django_db
 
 SEATTLE = published("decay_hazard", "Index recomputed, Seattle WA mean 2012-2015")[0]
-AIR, RAIN = (re.search(rf"\b{letter} = ([\d. ]+)", SEATTLE["note"])[1].split() for letter in "TD")
+
+
+def twelve(letter: str) -> list[str]:
+    found = re.search(rf"\b{letter} = ([\d. ]+)", SEATTLE["note"])
+    assert found is not None
+    return found[1].split()
+
+
+AIR, RAIN = twelve("T"), twelve("D")
 
 
 @pytest.fixture

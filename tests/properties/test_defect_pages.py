@@ -150,6 +150,22 @@ def test_a_cold_reading_is_corrected_and_says_how(crew: Client) -> None:
     assert kept.taken_at == datetime(2026, 5, 20, 8, 30, tzinfo=UTC)
 
 
+def test_a_meter_set_for_another_species_is_corrected_to_that_of_the_member(crew: Client) -> None:
+    oak, larch = MemberFactory(species="European oak"), MemberFactory(species="larch")
+    post(crew, "moisture-new", oak.pk, **reading(set_for="beech"))
+    shown = post(crew, "moisture-new", larch.pk, **reading(set_for="beech"))
+    of_oak, of_larch = (each.moisture_readings.get() for each in (oak, larch))
+    assert (of_oak.raw_pct, of_oak.corrected_pct) == (Decimal(15), Decimal("15.1"))
+    assert of_larch.corrected_pct == Decimal("16.3")
+    assert "No correction from beech to larch is known." in shown
+
+
+def test_a_species_that_no_curve_is_known_of_cannot_be_chosen(crew: Client) -> None:
+    shown = post(crew, "moisture-new", MemberFactory().pk, **reading(set_for="teak"))
+    assert "Nothing is saved yet" in shown
+    assert not MoistureReading.objects.exists()
+
+
 def test_wood_wetter_than_a_meter_can_tell_shows_as_over_thirty(crew: Client) -> None:
     shown = post(crew, "moisture-new", MemberFactory().pk, **reading(raw_pct="47.3"))
     assert "&gt;30 %" in shown
