@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
 
+from config.figures import Formula
 from materials.coverage import paint_ml, sealer_ml
 from materials.mixing import loss_on, mixed_density
 from materials.models import SheetRevision
@@ -34,6 +35,14 @@ COATED = frozenset({Stage.Kind.PRIME, Stage.Kind.PAINT})
 USUAL_SHELL_MM = Decimal(13)
 GRAM, TENTH = Decimal("0.1"), Decimal("0.1")
 MOST_LAYERS = 100
+
+LAYERS = Formula(
+    words="As few equal layers as keep each within the thickness chosen, else within the sheet's "
+    "greatest.",
+    symbols="n = ⌈depth ÷ greatest layer⌉, layer = depth ÷ n",
+    source="data sheet; for a filler without a figure 25 mm (common practice, no source)",
+    holds="of a lined cavity the depth is the thickness of the shell",
+)
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from repairs.remarks.words import instant, stage
 from repairs.weather_hours import WORKS_FROM, WORKS_TO, Span, allowed, limits_for
 
 HOUR = timedelta(hours=1)
+STEP = timedelta(minutes=5)
 
 
 @dataclass(frozen=True)
@@ -235,14 +236,20 @@ def _workable(
     beyond it in the hours of a working day. The sentence says what it waits for, if anything."""
     if air.hours and _utc(earliest) < _utc(air.hours[-1].at) + HOUR:
         for span in spans:
-            if _utc(earliest) < _utc(span.ends):
-                begins = max(earliest, span.begins, key=_utc)
-                waited = _utc(begins) > _utc(earliest)
+            if _utc(_rounded_up(earliest)) < _utc(span.ends):
+                begins = max(_rounded_up(earliest), span.begins, key=_utc)
+                waited = _utc(begins) - _utc(earliest) > STEP
                 return begins, "Waits for an hour that the forecast allows." if waited else ""
         return None, f"No hour of the forecast allows it from {instant(earliest)} on."
-    begins = _working_hour(earliest)
-    waited = _utc(begins) > _utc(earliest)
+    begins = _working_hour(_rounded_up(earliest))
+    waited = _utc(begins) - _utc(earliest) > STEP
     return begins, "Waits for the next working day." if waited else ""
+
+
+def _rounded_up(at: datetime) -> datetime:
+    """To the next five minutes: nobody begins at a second."""
+    past = timedelta(minutes=at.minute % 5, seconds=at.second, microseconds=at.microsecond)
+    return (at.astimezone(UTC) + (STEP - past if past else past)).astimezone(at.tzinfo)
 
 
 def _working_hour(at: datetime) -> datetime:

@@ -50,6 +50,7 @@ def fillings_of(
                 mass_g=None if density is None else (whole * density).quantize(WHOLE),
                 cost_minor=None if price is None else round_minor(Fraction(whole) * price),
                 chosen=plan.filling == kind,
+                shell_mm=shell if kind in LINED else None,
             )
         )
     return tuple(found)

@@ -1,4 +1,4 @@
-"""Saving a plan whole or not at all, and dropping it."""
+"""Saving a plan whole or not at all, dropping it, and logging it as done."""
 
 from __future__ import annotations
 
@@ -13,6 +13,8 @@ from repairs.plans.rows import PlanRows
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
+
+    from repairs.models import Repair
 
 CLOSED = {
     Plan.State.LOGGED: "This plan is logged as done. Plan anew from the defect.",
@@ -74,6 +76,27 @@ def drop_plan(plan: Plan, reason: str, by: User | None) -> Plan:
     held._history_user = by  # type: ignore[attr-defined]
     held.save(update_fields=["state", "dropped_reason"])
     return held
+
+
+@transaction.atomic
+def log_plan(plan: Plan, repair: Repair, by: User | None) -> Plan:
+    """Say that a plan was carried out, and by which repair."""
+    held = _held_open(plan)
+    held.state, held.repair = Plan.State.LOGGED, repair
+    held.full_clean()
+    held._history_user = by  # type: ignore[attr-defined]
+    held.save(update_fields=["state", "repair"])
+    return held
+
+
+@transaction.atomic
+def plan_again(repair: Repair, by: User | None) -> None:
+    """The repair is withdrawn: the plan that it carried out is still to be done."""
+    held = Plan.objects.select_for_update().filter(repair=repair).first()
+    if held is not None:
+        held.state, held.repair = Plan.State.PLANNED, None
+        held._history_user = by  # type: ignore[attr-defined]
+        held.save(update_fields=["state", "repair"])
 
 
 def _held_open(plan: Plan) -> Plan:

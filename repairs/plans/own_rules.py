@@ -7,6 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 from functools import partial
 
+from materials.fill_heat import LIMIT_C, LIMIT_SOURCE, WHY_LINING
 from materials.money import show_money
 from properties.cavity import Cavity
 from properties.drying import drying_guide
@@ -21,7 +22,7 @@ from repairs.plans.rows import PlanRows
 from repairs.plans.starting import OPTION_OF
 from repairs.remarks import DEFAULT_LIMITS, Remark
 from repairs.remarks.limits import PRACTICE
-from repairs.remarks.words import amount, instant, number
+from repairs.remarks.words import amount, degrees, instant, number
 
 ARITHMETIC = "worked out here"
 # How far a typed cost may lie from the one worked out before it is said; common practice.
@@ -30,6 +31,7 @@ COST_DIFFERS = Decimal("0.2")
 
 def of_stage(stage: PreparedStage, face: ExpectedSurface | None) -> Iterator[Remark]:
     yield from _thin_for_heat(stage, face)
+    yield from _hot_while_curing(stage)
 
 
 def of_plan(rows: PlanRows, prepared: Prepared, air: PlannedAir, at: datetime) -> Iterator[Remark]:
@@ -57,6 +59,25 @@ def _thin_for_heat(stage: PreparedStage, face: ExpectedSurface | None) -> Iterat
         f"at least {number(USUAL_SHELL_MM)} mm to stand heat",
         PRACTICE,
         "Cut a deeper seat, so that the sun does not lift a thin edge.",
+        about=str(sheet.product),
+    )
+
+
+def _hot_while_curing(stage: PreparedStage) -> Iterator[Remark]:
+    """An estimate, so silent where the data sheet itself allows a layer of that thickness."""
+    sheet, heat = stage.sheet, stage.heat
+    if sheet is None or heat is None or stage.layer_mm is None or heat.peak_c <= LIMIT_C:
+        return
+    if sheet.layer_max_mm is not None and stage.layer_mm <= sheet.layer_max_mm:
+        return
+    yield Remark(
+        "hot-while-curing",
+        "note",
+        f"A layer of {number(stage.layer_mm)} mm may reach {degrees(Decimal(str(heat.peak_c)))} "
+        "while it cures.",
+        f"at most {degrees(Decimal(str(LIMIT_C)))}",
+        LIMIT_SOURCE,
+        f"An estimate. Lay thinner layers, or line the cavity. {WHY_LINING}",
         about=str(sheet.product),
     )
 

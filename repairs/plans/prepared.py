@@ -141,7 +141,8 @@ class PlannedCost:
 
 @dataclass(frozen=True)
 class Filling:
-    """One way to fill the cavity: its material, weight and cost."""
+    """One way to fill the cavity: its material with the loss, weight and cost. `shell_mm` is that
+    of a lining."""
 
     kind: str
     words: str
@@ -149,6 +150,7 @@ class Filling:
     mass_g: Decimal | None
     cost_minor: int | None
     chosen: bool
+    shell_mm: Decimal | None = None
 
 
 @dataclass(frozen=True)
