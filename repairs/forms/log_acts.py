@@ -27,7 +27,7 @@ def named_act(typed: QueryDict) -> str:
 
 def change(typed: QueryDict, act: str) -> None:
     if act == "choose-again":
-        for name in ("member", "defects", "zone", "continues"):
+        for name in ("member", "defects", "zone", "continues", "plan"):
             typed.pop(name, None)
     elif act == "add-stage":
         log_typed.add_stage(typed)

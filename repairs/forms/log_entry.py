@@ -69,6 +69,7 @@ def assemble(page: LogPage, at: datetime, reasons: dict[str, str]) -> Placed:
         rates=page.rates.rates(),
         reasons=reasons,
         submission=page.key,
+        plan=page.plan,
         **_what(page.repair, began_at),
         **_notes(page.repair),
     )

@@ -13,7 +13,7 @@ from config.quantities import UnitSystem
 from properties.access import properties_for
 from properties.models import Defect, Member, Person
 from repairs.due.pace import Pace, repair_paces
-from repairs.models import Batch, CostLine, Labour, Repair
+from repairs.models import Batch, CostLine, Labour, Plan, Repair
 
 from .log_lots import Stock
 
@@ -32,11 +32,17 @@ LONGEST_NUMBER = 18
 
 class Known:
     def __init__(
-        self, user: User, at: datetime, member_number: str = "", goes_on: str = ""
+        self,
+        user: User,
+        at: datetime,
+        member_number: str = "",
+        goes_on: str = "",
+        plan_number: str = "",
     ) -> None:
         self.user, self.at = user, at
         self.member = self._member(member_number)
         self.continues = self._in_work(goes_on)
+        self.plan = self._planned(plan_number)
 
     def _member(self, number: str) -> Member | None:
         """The member, if the person may see it; with it come the person's own units."""
@@ -52,6 +58,15 @@ class Known:
             return None
         repairs = self.member.repairs.filter(state=Repair.State.IN_WORK, pk=number)
         return repairs.with_place().prefetch_related("stages").first()
+
+    def _planned(self, number: str) -> Plan | None:
+        """The plan for that member that is now carried out."""
+        if self.member is None or self.continues is not None:
+            return None
+        if not number.isdecimal() or len(number) > LONGEST_NUMBER:
+            return None
+        plans = Plan.objects.still_planned().filter(defect__member=self.member, pk=number)
+        return plans.select_related("defect").first()
 
     def _own_units(self) -> Any:
         persons = Person.objects.filter(user_id=self.user.pk).order_by()

@@ -11,7 +11,7 @@ from django.http import QueryDict
 
 from repairs.due.pace import is_temporary
 from repairs.logbook.drafts import read_key
-from repairs.models import Draft, Repair
+from repairs.models import Draft, Plan, Repair
 
 from .log_base import BlockForm
 from .log_batch import BatchForm
@@ -21,7 +21,7 @@ from .log_photographs import MOMENTS, NewPhotographs, rows_for_new
 from .log_rates import RatesForm
 from .log_stage import StageForm
 from .log_times import read_day
-from .log_typed import USUAL_STAGES, batch_numbers, line_numbers, stage_numbers
+from .log_typed import USUAL_STAGES, batch_numbers, line_numbers, stage_mark, stage_numbers
 from .log_what import NewDefectForm, RepairForm
 
 # The place that a block copied by the page's script puts its own number in.
@@ -78,6 +78,12 @@ class LogPage:
                 "it as a repair of its own."
             )
 
+        if typed.get("plan") and known.plan is None:
+            self.say(
+                "The plan that this was filled in from is no longer planned: it was logged or "
+                "dropped. What you typed is kept; save again to log it without the plan."
+            )
+
     def _set_out_blocks(self) -> None:
         self.repair = RepairForm(self.typed, known=self.known, **self._with())
         self.new_defect = NewDefectForm(self.typed, prefix="new-defect", **self._with())
@@ -99,6 +105,7 @@ class LogPage:
             prefix=f"stage-{number}",
             number=place,
             first=place == str(self.first_number()),
+            untouched=number != COPY_STAGE and self._as_planned(int(number)),
             zone=self.known.zone,
             mixed_lately=self.known.mixed_lately,
             **self._with(),
@@ -111,6 +118,11 @@ class LogPage:
             before = self._batch(form, batch, str(count), before)
             form.batches.append(before)
         return form
+
+    def _as_planned(self, number: int) -> bool:
+        """Whether a stage stands as the plan filled it in, so that nobody said it was done."""
+        mark = self.typed.get(f"stage-{number}-planned")
+        return bool(mark) and mark == stage_mark(self.typed, number)
 
     def _batch(
         self, stage: StageForm, number: int | str, place: str, before: BatchForm | None
@@ -138,6 +150,10 @@ class LogPage:
     @property
     def goes_on(self) -> Repair | None:
         return self.known.continues
+
+    @property
+    def plan(self) -> Plan | None:
+        return self.known.plan
 
     @property
     def temporary(self) -> bool:

@@ -75,10 +75,12 @@ class StageForm(BlockForm):
         mixed_lately: Mapping[str, Batch],
         number: str = "1",
         first: bool = False,
+        untouched: bool = False,
         zone: tzinfo = UTC,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self.untouched = untouched
         self.number, self.first, self.mixed_lately = number, first, mixed_lately
         earlier: Any = self.fields["earlier"]
         offered = ((pk, _words(one, zone)) for pk, one in mixed_lately.items())
@@ -98,13 +100,20 @@ class StageForm(BlockForm):
         return str(Stage.Kind(kind).label) if kind in Stage.Kind.values else "Another stage"
 
     def is_open(self) -> bool:
-        """The first one, one that holds something or was just added, and one with an error."""
+        """The first one, one that holds something or was just added, one that a plan filled in,
+        and one with an error."""
         wrong = bool(self.errors) or any(batch.errors for batch in self.batches)
+        if self.planned_mark():
+            return True
         return self.first or not self.typed("kind") or wrong or self.counts()
 
     def takes_a_layer(self) -> bool:
         """Whether the thickness is asked first rather than folded away."""
         return self.typed("kind") == Stage.Kind.FILL
+
+    def planned_mark(self) -> str:
+        """What the plan filled in, in short; empty for a stage that no plan filled in."""
+        return self.typed("planned")
 
     def asks_which_time(self) -> bool:
         return bool(self.typed("again")) or self.has_error("at", "which-time")
@@ -121,7 +130,10 @@ class StageForm(BlockForm):
         return self.needs_attention("earlier", "earlier_amount")
 
     def counts(self) -> bool:
-        """A stage that only carries what was set out for it was not done."""
+        """A stage that only carries what was set out for it, by habit or by a plan, was not
+        done."""
+        if self.untouched:
+            return False
         return self.says_something() or any(batch.counts() for batch in self.batches)
 
     def clean_earlier(self) -> Batch | None:

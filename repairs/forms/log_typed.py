@@ -6,8 +6,10 @@ changes the page without saving it is a function on these values, so that nothin
 
 from __future__ import annotations
 
+import json
 import re
 from datetime import datetime
+from hashlib import sha256
 from uuid import uuid4
 
 from django.http import QueryDict
@@ -25,6 +27,8 @@ USUAL_STAGES: dict[str, tuple[str, ...]] = {
 }
 # A second batch is most often of the same lot, put on right after the first.
 CARRIED_OVER = ("lot", "lot_b", "mixed")
+# Of a stage: its kind and day, and the mark of what a plan filled in.
+SET_OUT = frozenset({"kind", "on", "again", "planned"})
 NOT_REPEATED = ("used", "waste", "left_over", "abandoned", "notes", "again")
 
 
@@ -83,6 +87,18 @@ def going_on(at: datetime, done_by: str, repair: Repair) -> QueryDict:
         add_stage(typed, kind)
     typed["stage-0-on"] = f"{at:%Y-%m-%d}"
     return typed
+
+
+def stage_mark(typed: QueryDict, stage: int) -> str:
+    """What a stage and its batches say, in short; what was set out for it does not count."""
+    begins = f"stage-{stage}-"
+    said = sorted(
+        (name, str(value).strip())
+        for name, value in typed.items()
+        if name.startswith(begins) and name.removeprefix(begins) not in SET_OUT
+    )
+    written = json.dumps([pair for pair in said if pair[1]])
+    return sha256(written.encode()).hexdigest()[:16]
 
 
 def take_member(typed: QueryDict, number: int, defects: list[Defect]) -> None:

@@ -13,6 +13,7 @@ from repairs.costs.ledger import LedgerRefusal, reverse
 from repairs.logbook.batch_costs import Booking, place_costs
 from repairs.logbook.log import follow_up, work_on_defects
 from repairs.models import Batch, BatchShare, CostLine, KeptRemark, Repair
+from repairs.plans.keep import plan_again
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
@@ -71,6 +72,7 @@ def withdraw(repair: Repair, reason: str, by: User, at: datetime) -> None:
         due.call_off(on, f"Repair withdrawn: {reason}")
     _restore_followed(repair)
     _reopen_defects(repair)
+    plan_again(repair, by)
 
 
 def _held(repair: Repair, *states: str) -> Repair:

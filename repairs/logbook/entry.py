@@ -13,7 +13,7 @@ from uuid import UUID, uuid4
 
 from materials.models import Lot, SheetRevision
 from properties.models import Defect, Member
-from repairs.models import Batch, CostLine, Photograph, Repair
+from repairs.models import Batch, CostLine, Photograph, Plan, Repair
 
 
 @dataclass(frozen=True)
@@ -111,6 +111,8 @@ class RepairEntry:
     finished: bool = True
     # A repair in work to which these stages are added; what it is stays as it was recorded.
     continues: Repair | None = None
+    # The plan that this repair carries out; it is then logged as done.
+    plan: Plan | None = None
     temporary: bool = False
     relation: str = Repair.Relation.FIRST
     follows: Repair | None = None

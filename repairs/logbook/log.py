@@ -25,7 +25,7 @@ from repairs.logbook.going_on import (
     sent_before,
     take_up,
 )
-from repairs.logbook.impossible import impossible, more_than_is_left, unsound
+from repairs.logbook.impossible import impossible, more_than_is_left, plan_is_closed, unsound
 from repairs.logbook.judge import cure_of, remarks_by_rule
 from repairs.logbook.placed import (
     PlacedRemark,
@@ -35,6 +35,7 @@ from repairs.logbook.placed import (
     reasons_for,
 )
 from repairs.models import Batch, CostLine, KeptRemark, Labour, Repair, Stage
+from repairs.plans.keep import log_plan
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
@@ -105,6 +106,7 @@ class _Writing:
         if self.entry.continues is None:
             self._keep_repair()
             self._keep_defects()
+            self._carry_out_plan()
         else:
             self._take_up()
         self._open_lots()
@@ -173,6 +175,14 @@ class _Writing:
         self.repair.defects.set(defects)
         self.cause = cause_of(self.repair)
         work_on_defects(self.repair, self._last_day())
+
+    def _carry_out_plan(self) -> None:
+        if self.entry.plan is None:
+            return
+        try:
+            log_plan(self.entry.plan, self.repair, self.by)
+        except ValidationError as error:
+            raise Refused((plan_is_closed(error.messages[0]),)) from error
 
     def _last_day(self) -> date:
         begun = max((stage.began_at for stage in self.entry.stages), default=self.entry.began_at)

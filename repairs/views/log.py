@@ -18,17 +18,21 @@ from django.views.decorators.http import require_POST, require_safe
 
 from properties.access import find_defect
 from properties.signed_in import signed_in
-from repairs.access import find_repair
+from repairs.access import find_plan, find_repair
 from repairs.forms import log_acts, log_photographs
 from repairs.forms.log_entry import Placed, assemble
 from repairs.forms.log_known import LONGEST_NUMBER, Known
 from repairs.forms.log_members import members_lately, members_matching
 from repairs.forms.log_page import LogPage
+from repairs.forms.log_plan import from_plan
 from repairs.forms.log_remarks import reasons_in, show_remarks
 from repairs.forms.log_typed import as_sent, fresh, going_on
 from repairs.logbook import drafts
 from repairs.logbook.log import ReasonsNeeded, Refused, judge, log_repair
-from repairs.models import Draft, Repair
+from repairs.models import Draft, Plan, Repair
+from repairs.plans.keep import CLOSED
+from repairs.plans.prepare import prepare
+from repairs.plans.rows import PlanRows
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
@@ -43,6 +47,9 @@ def repair_log(request: HttpRequest) -> HttpResponse:
         return _sent(request, user, at)
     if "draft" in request.GET:
         return _show(request, _draft_opened(user, at, request.GET["draft"]))
+    plan = request.GET.get("plan", "")
+    if plan.isdecimal() and len(plan) <= LONGEST_NUMBER:
+        return _planned(request, user, at, find_plan(user, int(plan)))
     number = request.GET.get("repair", "")
     if number.isdecimal() and len(number) <= LONGEST_NUMBER:
         repair = find_repair(user, int(number))
@@ -64,7 +71,8 @@ def _draft_opened(user: User, at: datetime, text: str) -> LogPage:
 
 
 def _known(user: User, at: datetime, typed: QueryDict) -> Known:
-    return Known(user, at, typed.get("member", ""), typed.get("continues", ""))
+    numbers = (typed.get(name, "") for name in ("member", "continues", "plan"))
+    return Known(user, at, *numbers)
 
 
 def _going_on(user: User, at: datetime, repair: Repair) -> LogPage:
@@ -73,6 +81,16 @@ def _going_on(user: User, at: datetime, repair: Repair) -> LogPage:
     known = _known(user, at, typed)
     log_acts.offer_last_rate(typed, known)
     return LogPage(typed, known)
+
+
+def _planned(request: HttpRequest, user: User, at: datetime, plan: Plan) -> HttpResponse:
+    if not plan.is_still_planned():
+        messages.error(request, CLOSED[Plan.State(plan.state)])
+        return redirect(plan.repair or plan)
+    prepared = prepare(PlanRows.of(plan), at)
+    known = Known(user, at, str(plan.defect.member_id), plan_number=str(plan.pk))
+    typed = from_plan(plan, prepared, known, _name(user))
+    return _show(request, LogPage(typed, known))
 
 
 def _name(user: User) -> str:

@@ -12,9 +12,9 @@ from repairs.logbook.placed import PlacedRemark, numbered
 from .money import in_the_money
 from .stages import in_stage, more_than_is_left
 from .stop import WHOLE, stop
-from .whole import in_the_whole
+from .whole import in_the_whole, plan_is_closed
 
-__all__ = ["impossible", "more_than_is_left", "unsound"]
+__all__ = ["impossible", "more_than_is_left", "plan_is_closed", "unsound"]
 
 
 def impossible(entry: RepairEntry, at: datetime) -> tuple[PlacedRemark, ...]:

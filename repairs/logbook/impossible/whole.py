@@ -7,7 +7,8 @@ from datetime import datetime, timedelta
 
 from repairs.logbook.entry import RepairEntry
 from repairs.logbook.placed import PlacedRemark
-from repairs.models import Repair
+from repairs.models import Plan, Repair
+from repairs.plans.keep import CLOSED
 
 from .stop import AHEAD, EARLIEST, WHOLE, stop, times
 
@@ -57,7 +58,35 @@ def in_the_whole(entry: RepairEntry, at: datetime) -> Iterator[PlacedRemark]:
             "a repair answers defects of its own member",
             "Pick defects of this member.",
         )
+    yield from _plan(entry)
     yield from _days(entry, at)
+
+
+def _plan(entry: RepairEntry) -> Iterator[PlacedRemark]:
+    """The plan as it stands now: somebody may have logged or dropped it while this was typed."""
+    if entry.plan is None:
+        return
+    plan = Plan.objects.select_related("defect").get(pk=entry.plan.pk)
+    if not plan.is_still_planned():
+        yield plan_is_closed(CLOSED[Plan.State(plan.state)])
+    elif plan.defect.member_id != entry.member.pk:
+        yield stop(
+            WHOLE,
+            "plan-elsewhere",
+            "The plan is for another member.",
+            "a repair carries out a plan for its own member",
+            "Log it without the plan, or choose the plan's member.",
+        )
+
+
+def plan_is_closed(sentence: str) -> PlacedRemark:
+    return stop(
+        WHOLE,
+        "plan-closed",
+        sentence,
+        "a plan is logged once, while it is still planned",
+        "Save again to log this as a repair without the plan.",
+    )
 
 
 def _days(entry: RepairEntry, at: datetime) -> Iterator[PlacedRemark]:
