@@ -1,0 +1,329 @@
+"""How warm a layer of resin gets while it cures: an estimate, between wood and air.
+
+Heat is conducted through the layer in one dimension while a first-order reaction sets it free.
+Thicknesses in mm, temperatures in °C, heat in J per gram mixed, rates per hour."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from decimal import Decimal
+from functools import lru_cache
+from math import sqrt
+from typing import TYPE_CHECKING
+
+from config.figures import Formula
+
+from .gelling import STILL_AIR_W_M2K, Cup, arrhenius_at, rate_of_cup
+from .rates import GAS_CONSTANT, ZERO_C, energy_of
+from .self_heating import CRITICAL, HEAT_CAPACITY_J_GK, adiabatic_rise_k, delta, within
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy import float64
+    from numpy.typing import NDArray
+
+    Series = NDArray[float64]
+
+Number = float | Decimal
+
+TYPICAL_HEAT_J_G = 400.0
+TYPICAL_DENSITY_G_ML = 1.3
+TYPICAL_CUP_G = 100.0
+HEAT_WORDS = (
+    f"heat of reaction {TYPICAL_HEAT_J_G:g} J/g, of an unfilled epoxy (from memory: about 100 kJ "
+    "for each epoxide, 250 g; a filled one gives less)"
+)
+THINNEST_MM, THICKEST_MM = 0.5, 200.0
+LIMIT_C = 60.0
+LIMIT_SOURCE = (
+    "60 °C: about where usual room-temperature epoxies begin to soften and a layer is too hot to "
+    "touch; common practice, no source"
+)
+WHY_LINING = (
+    "A thin shell gives its heat off to wood and air as fast as it makes it. One solid plug keeps "
+    "it: the thicker it is, the hotter and faster it cures, until it smokes, shrinks and cracks "
+    "away from the wood. A lined cavity, hollow or with a timber block in the core, has less resin "
+    "to heat itself, and takes less."
+)
+FILL_HEAT = Formula(
+    "Heat flows through the layer, into the wood behind it and into still air before it, while "
+    "the reaction sets heat free, the faster the warmer it is. Its rate is the one at which a cup "
+    "of the sheet's mass, which warms itself, gels within the pot life; it gels when 1/√3, or "
+    "58 %, has reacted.",
+    "ρ c_p ∂T/∂t = ∂/∂x(λ ∂T/∂x) + ρ H ∂c/∂t; ∂c/∂t = k exp(−E/R (1/T − 1/T_ref)) (1 − c); "
+    "k so that c(pot life) = 1/√3 in the cup",
+    "Fourier; Arrhenius; gel by the theory of Flory and Stockmayer for an amine of four and an "
+    "epoxy of two functions. Epoxy 0.2 W/(m K), 1.5 J/(g K) from a materials database "
+    "(MakeItFrom); wood across the grain 0.12 W/(m K) and 0.5 g/ml, and still air 8 W/(m² K), "
+    "common practice, no source",
+    "an estimate of the first order; the data sheet's greatest layer rules. Layers of 0.5 to "
+    "200 mm, begun at −10 to 60 °C",
+)
+THICKEST_LAYER = Formula(
+    "The thickest layer whose warmest place stays below the limit, found by halving the span.",
+    "the largest t with T_peak(t) < T_limit",
+    FILL_HEAT.source,
+    FILL_HEAT.holds,
+)
+
+
+@dataclass(frozen=True)
+class Resin:
+    """What decides how warm a layer gets. `rate_per_h` is that of the reaction at `at_c`;
+    `basis` names what was taken as typical."""
+
+    heat_j_g: float
+    density_g_ml: float
+    rate_per_h: float
+    at_c: float
+    activation_kj_mol: float
+    cp_j_gk: float = 1.5
+    conductivity_w_mk: float = 0.2
+    basis: str = ""
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What the layer lies between. None is the temperature of the start. The far side of the wood
+    keeps its heat unless `wood_held`: it then stays at its temperature."""
+
+    air_c: float | None = None
+    wood_c: float | None = None
+    film_w_m2k: float = STILL_AIR_W_M2K
+    wood_mm: float = 50.0
+    wood_conductivity_w_mk: float = 0.12
+    wood_heat_j_mlk: float = 0.8
+    wood_held: bool = False
+
+
+IN_A_MEMBER = Surroundings()
+
+
+@dataclass(frozen=True)
+class History:
+    """Temperatures of the middle of each slice of the layer, by time: hours of shape (t,), °C and
+    share reacted of shape (slices, t)."""
+
+    hours: Series
+    celsius: Series
+    reacted: Series
+
+
+@dataclass(frozen=True)
+class LayerHeat:
+    """An estimate. `peak_c` is never above `adiabatic_c`, where no heat gets out; `critical` is
+    the criterion of self-heating for a slab of this thickness between cool walls."""
+
+    thickness_mm: float
+    peak_c: float
+    peak_after: timedelta
+    adiabatic_c: float
+    start_c: float
+    basis: str
+    critical: bool
+
+
+def resin_from(
+    *,
+    pot_life: timedelta,
+    pot_life_at_c: Number,
+    activation_kj_mol: Number | None = None,
+    heat_j_g: Number | None = None,
+    density_g_ml: Number | None = None,
+    mass_g: Number | None = None,
+) -> Resin:
+    """A resin by the figures of its data sheet, and typical ones where it is silent; see `basis`.
+
+    `mass_g` is that of the pot life. Pot life 1 minute to 7 days at −10 to 60 °C, heat 1 to
+    1000 J/g, density 0.1 to 5 g/ml, energy 10 to 200 kJ/mol, mass 1 g to 50 kg, else ValueError."""
+    hours = pot_life / timedelta(hours=1)
+    within("A pot life", hours * 60, 1, 7 * 24 * 60, "minutes")
+    within("The temperature of a pot life", float(pot_life_at_c), -10, 60, "°C")
+    energy = energy_of(activation_kj_mol)
+    heat = TYPICAL_HEAT_J_G if heat_j_g is None else float(heat_j_g)
+    density = TYPICAL_DENSITY_G_ML if density_g_ml is None else float(density_g_ml)
+    within("A heat of reaction", heat, 1, 1000, "J/g")
+    within("A density", density, 0.1, 5, "g/ml")
+    mass = TYPICAL_CUP_G if mass_g is None else float(mass_g)
+    within("The mass of a pot life", mass, 1, 50_000, "g")
+    silent = (
+        (heat_j_g is None, HEAT_WORDS),
+        (density_g_ml is None, f"density {TYPICAL_DENSITY_G_ML:g} g/ml (MakeItFrom)"),
+        (activation_kj_mol is None, "activation energy 55 kJ/mol (Thermochimica Acta 447, 2006)"),
+        (mass_g is None, f"pot life of {TYPICAL_CUP_G:g} g (common practice, no source)"),
+    )
+    words = "; ".join(word for is_silent, word in silent if is_silent)
+    at_c = float(pot_life_at_c)
+    cup = Cup(mass, at_c, adiabatic_rise_k(heat), HEAT_CAPACITY_J_GK, density, energy.middle)
+    return Resin(
+        heat,
+        density,
+        rate_of_cup(hours, cup),
+        at_c,
+        energy.middle,
+        basis=f" The sheet is silent, so taken as typical: {words}." if words else "",
+    )
+
+
+@lru_cache(maxsize=512)
+def layer_heat(thickness_mm: float, resin: Resin, start_c: float) -> LayerHeat:
+    """The warmest place of one layer, and when. See `FILL_HEAT`.
+
+    Begun with everything at `start_c`, −10 to 60 °C; 0.5 to 200 mm thick, else ValueError."""
+    history = conduct(thickness_mm, resin, start_c)
+    warmest = history.celsius.max(axis=0)
+    when = int(warmest.argmax())
+    adiabatic = start_c + adiabatic_rise_k(resin.heat_j_g, resin.cp_j_gk)
+    return LayerHeat(
+        float(thickness_mm),
+        min(float(warmest[when]), adiabatic),
+        timedelta(minutes=round(float(history.hours[when]) * 60)),
+        adiabatic,
+        float(start_c),
+        f"Estimate. The data sheet's greatest layer rules.{resin.basis}",
+        _is_critical(thickness_mm, resin, start_c),
+    )
+
+
+def thickest_mm(limit_c: float, resin: Resin, start_c: float) -> float | None:
+    """The thickest layer that stays below a limit, down to half a millimetre. See `THICKEST_LAYER`.
+
+    None when even 200 mm does; 0 when not even 1 mm does. Same ranges as `layer_heat`; a limit
+    from −10 to 400 °C, else ValueError."""
+    within("A limit", float(limit_c), -10, 400, "°C")
+    if start_c + adiabatic_rise_k(resin.heat_j_g, resin.cp_j_gk) < limit_c:
+        return None
+    return _thickest_below(float(limit_c), resin, float(start_c))
+
+
+@lru_cache(maxsize=512)
+def _thickest_below(limit_c: float, resin: Resin, start_c: float) -> float | None:
+    low, high = 1.0, THICKEST_MM
+    if layer_heat(high, resin, start_c).peak_c < limit_c:
+        return None
+    if layer_heat(low, resin, start_c).peak_c >= limit_c:
+        return 0.0
+    while high - low > 0.5:
+        middle = round(sqrt(low * high) * 2) / 2
+        if middle in (low, high):
+            middle = low + 0.5
+        if layer_heat(middle, resin, start_c).peak_c < limit_c:
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def conduct(
+    thickness_mm: float,
+    resin: Resin,
+    start_c: float,
+    around: Surroundings = IN_A_MEMBER,
+    *,
+    slices: int = 30,
+    hours: float | None = None,
+) -> History:
+    """The layer from mixing until it has reacted, or for so many hours.
+
+    Slices of equal thickness in the layer, and of growing thickness in the wood; solved by the
+    method of lines with a stiff solver. Same ranges as `layer_heat`, 5 to 500 slices."""
+    import numpy as np
+    from scipy.integrate import solve_ivp
+
+    within("A layer", float(thickness_mm), THINNEST_MM, THICKEST_MM, "mm")
+    within("The temperature of the start", float(start_c), -10, 60, "°C")
+    within("The number of slices", slices, 5, 500, "slices")
+    n, wood = slices, 20
+    slope, begin = _rates_of_change(thickness_mm, resin, start_c, around, n, wood)
+
+    def reacted(_: float, state: Series) -> float:
+        return float(state[1 : 2 * n : 2].min()) - 1 + 1e-5
+
+    reacted.terminal = True  # type: ignore[attr-defined]
+    # Heat that came in early is long gone by then; a cold layer takes its time to react.
+    longest = hours or 40 / max(_rate(resin, start_c), 1e-6)
+    solved = solve_ivp(
+        slope,
+        (0, longest),
+        begin,
+        method="LSODA",
+        lband=2,
+        uband=2,
+        rtol=1e-5,
+        atol=1e-6,
+        events=None if hours else reacted,
+    )
+    if not solved.success:
+        raise ValueError("The heat of this layer cannot be reckoned; look at its figures.")
+    return History(
+        np.asarray(solved.t), np.asarray(solved.y[: 2 * n : 2]), np.asarray(solved.y[1 : 2 * n : 2])
+    )
+
+
+def _rates_of_change(
+    thickness_mm: float, resin: Resin, start_c: float, around: Surroundings, n: int, wood: int
+) -> tuple[Callable[[float, Series], Series], Series]:
+    """The slope of a state, per hour, and the state to begin with.
+
+    A state is the temperature and the share reacted of each slice by turns, the air's side first,
+    then the temperatures of the wood: what touches stands near, so that the solver's matrix has
+    but two bands each side."""
+    import numpy as np
+
+    grown = 1.15 ** np.arange(wood)
+    width = (
+        np.concatenate([np.full(n, thickness_mm / n), around.wood_mm * grown / grown.sum()]) / 1000
+    )
+    conductivity = np.repeat([resin.conductivity_w_mk, around.wood_conductivity_w_mk], [n, wood])
+    capacity = width * np.repeat(
+        [resin.density_g_ml * resin.cp_j_gk * 1e6, around.wood_heat_j_mlk * 1e6], [n, wood]
+    )
+    half = width / 2 / np.maximum(conductivity, 1e-12)
+    between = 3600 / (half[:-1] + half[1:])
+    to_air = 3600 / (half[0] + 1 / max(around.film_w_m2k, 1e-12))
+    to_far = 3600 / half[-1] if around.wood_held else 0.0
+    air = start_c if around.air_c is None else around.air_c
+    wood_c = start_c if around.wood_c is None else around.wood_c
+    rise = adiabatic_rise_k(resin.heat_j_g, resin.cp_j_gk)
+    steep = resin.activation_kj_mol * 1000 / GAS_CONSTANT
+    reference = 1 / (resin.at_c + ZERO_C)
+
+    def slope(_: float, state: Series) -> Series:
+        celsius = np.concatenate([state[: 2 * n : 2], state[2 * n :]])
+        flow = between * (celsius[1:] - celsius[:-1])
+        warming = np.empty_like(celsius)
+        warming[0] = to_air * (air - celsius[0])
+        warming[1:] = -flow
+        warming[:-1] += flow
+        warming[-1] += to_far * (wood_c - celsius[-1])
+        warming /= capacity
+        speed = resin.rate_per_h * np.exp(-steep * (1 / (celsius[:n] + ZERO_C) - reference))
+        reacting = speed * np.maximum(1 - state[1 : 2 * n : 2], 0)
+        change = np.empty_like(state)
+        change[: 2 * n : 2] = warming[:n] + rise * reacting
+        change[1 : 2 * n : 2] = reacting
+        change[2 * n :] = warming[n:]
+        return change
+
+    begin = np.zeros(2 * n + wood)
+    begin[: 2 * n : 2] = start_c
+    begin[2 * n :] = wood_c
+    return slope, begin
+
+
+def _rate(resin: Resin, celsius: float) -> float:
+    return resin.rate_per_h * arrhenius_at(celsius, resin.at_c, resin.activation_kj_mol)
+
+
+def _is_critical(thickness_mm: float, resin: Resin, start_c: float) -> bool:
+    return CRITICAL["slab"] < delta(
+        thickness_mm / 2,
+        heat_j_g=resin.heat_j_g,
+        density_g_ml=resin.density_g_ml,
+        rate_per_h=_rate(resin, start_c),
+        activation_kj_mol=resin.activation_kj_mol,
+        at_c=start_c,
+        conductivity_w_mk=resin.conductivity_w_mk,
+    )
