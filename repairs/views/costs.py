@@ -32,7 +32,9 @@ from repairs.costs.reports import (
 )
 from repairs.costs.sheets import XLSX, workbook_of
 from repairs.forms.costs import CostLineForm, PeriodForm, TakeBackForm
+from repairs.models import CostLine
 from repairs.paper import chosen_sheet, pdf_response
+from repairs.stories.home_figures import home_figure
 from repairs.tables.costs import (
     BuildingCostFilter,
     BuildingCostTable,
@@ -131,7 +133,11 @@ class CostLineList(PermissionRequiredMixin, ListExport, SingleTableMixin, Filter
 def cost_line_detail(request: HttpRequest, pk: int) -> HttpResponse:
     line = find_cost_line(request.user, pk)
     form = TakeBackForm(initial={"on": timezone.localdate(timezone=line.building.property.zone)})
-    return render(request, "repairs/cost_line_detail.html", {"line": line, "form": form})
+    return render(request, "repairs/cost_line_detail.html", _told_of(line, form))
+
+
+def _told_of(line: CostLine, form: TakeBackForm) -> dict[str, Any]:
+    return {"line": line, "form": form, "home": home_figure(line)}
 
 
 @may_write
@@ -148,7 +154,7 @@ def cost_line_reverse(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, "The line is taken back by a reversing line.")
             return redirect("cost-line-detail", pk=pk)
-    return render(request, "repairs/cost_line_detail.html", {"line": line, "form": form})
+    return render(request, "repairs/cost_line_detail.html", _told_of(line, form))
 
 
 @may_write

@@ -18,6 +18,7 @@ from tests.factories import (
     BatchFactory,
     BatchPartFactory,
     BatchShareFactory,
+    CostLineFactory,
     DefectFactory,
     DueDateFactory,
     DueRuleFactory,
@@ -223,6 +224,18 @@ def test_a_part_of_a_kit_names_the_price_of_the_kit(client: Client) -> None:
     told = figures(client, stage.repair)["GBP 12.34"]
     assert "Paid for kit K7 GBP 90.00" in told
     assert "Kits taken 0.25" in told
+
+
+# Money
+
+
+def test_money_of_another_currency_opens_to_its_rate(client: Client) -> None:
+    line = CostLineFactory(
+        amount_minor=10_000, currency="EUR", rate=Decimal("0.85"), home_minor=8_500
+    )
+    told = figures(client, line)["GBP 85.00"]
+    assert "Amount EUR 100.00 1 EUR in GBP 0.85" in told
+    assert "amount · rate" in told
 
 
 # Lots
