@@ -61,6 +61,7 @@ def _resin(sheet: SheetRevision) -> tuple[Resin | None, str]:
             activation_kj_mol=_float(sheet.activation_energy_kj_mol),
             heat_j_g=_float(sheet.heat_of_reaction_j_g),
             density_g_ml=_float(density_of(sheet)),
+            mass_g=_float(sheet.pot_life_mass_g),
         )
     )
 
