@@ -11,7 +11,7 @@ from typing import Any
 from django import forms
 from django.forms.boundfield import BoundField
 
-from config.quantities import Quantity, UnitSystem
+from config.quantities import Quantity, UnitSystem, usual_unit
 from config.quantity_fields import QuantityField, apply_units
 from properties.models import MonthlyNormal
 
@@ -49,7 +49,9 @@ class NormalsForm(forms.Form):
         kwargs["initial"] = initial
         super().__init__(*args, **kwargs)
         for month in MONTHS:
-            self.fields[f"mean_{month}"] = _mean_field(month_name[month])
+            self.fields[f"mean_{month}"] = _mean_field(
+                month_name[month], usual_unit(Quantity.TEMPERATURE, units)
+            )
             self.fields[f"days_{month}"] = _days_field(month)
         apply_units(self, units)
 
@@ -70,10 +72,10 @@ class NormalsForm(forms.Form):
         ]
 
 
-def _mean_field(name: str) -> QuantityField:
+def _mean_field(name: str, unit: str) -> QuantityField:
     return QuantityField(
         Quantity.TEMPERATURE,
-        label=f"{name}, mean air",
+        label=f"{name}, mean air in {unit}",
         min_value=Decimal(-60),
         max_value=Decimal(50),
         hint=False,
