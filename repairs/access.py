@@ -11,7 +11,7 @@ from repairs.models.costs import CostLineQuerySet
 
 def find_repair(user: Visitor, pk: int) -> Repair:
     repairs = Repair.objects.within(properties_for(user)).with_place()
-    return get_object_or_404(repairs.select_related("follows", "entered_by"), pk=pk)
+    return get_object_or_404(repairs.select_related("follows", "entered_by", "plan__defect"), pk=pk)
 
 
 def find_inspection(user: Visitor, pk: int) -> Inspection:

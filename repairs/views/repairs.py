@@ -23,6 +23,7 @@ from repairs.access import cost_lines_for, find_repair
 from repairs.forms.repairs import FinishForm, ReleaseForm, SignOffForm, WithdrawForm
 from repairs.logbook.change import CannotChange, finish, release, withdraw
 from repairs.models import KeptRemark, Repair
+from repairs.plans.beside import beside_of
 from repairs.stories.repair_story import story_of
 from repairs.tables.repairs import RepairFilter, RepairTable
 
@@ -68,6 +69,7 @@ def repair_detail(request: HttpRequest, pk: int) -> HttpResponse:
             "member": story.repair.member,
             "property": prop,
             "system": system,
+            "beside": beside_of(story.repair, story.stages, system),
         },
     )
 
