@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
@@ -73,7 +72,7 @@ def space_of(rows: PlanRows) -> Space:
     plan = rows.plan
     if plan.measured == Plan.Measured.NONE:
         return Space(None, None, "")
-    cavity, why = reached(_measured(rows))
+    cavity, why = reached(partial(_measured, rows))
     if cavity is None:
         return Space(None, None, why)
     if plan.filling not in LINED:
@@ -84,13 +83,17 @@ def space_of(rows: PlanRows) -> Space:
     return Space(cavity, lining, why)
 
 
-def _measured(rows: PlanRows) -> Callable[[], Cavity]:
+def _measured(rows: PlanRows) -> Cavity:
     plan = rows.plan
     if plan.measured == Plan.Measured.POURED:
-        return partial(_poured, plan)
+        if plan.poured_ml is None:
+            raise ValueError("Enter what the cavity took.")
+        return from_poured(plan.poured_ml, plan.defect.depth_mm)
     if plan.measured == Plan.Measured.PROFILE:
-        return lambda: from_profile(_stations(plan))
-    return lambda: from_shapes(
+        return from_profile(_stations(plan))
+    if not rows.shapes:
+        raise ValueError("Enter the size of the cavity, or say that there is none.")
+    return from_shapes(
         Shape(
             row.shape,
             float(row.length_mm),
@@ -100,12 +103,6 @@ def _measured(rows: PlanRows) -> Callable[[], Cavity]:
         )
         for row in rows.shapes
     )
-
-
-def _poured(plan: Plan) -> Cavity:
-    if plan.poured_ml is None:
-        raise ValueError("Enter what the cavity took.")
-    return from_poured(plan.poured_ml, plan.defect.depth_mm)
 
 
 def _stations(plan: Plan) -> list[Station]:

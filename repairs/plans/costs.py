@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from materials.money import round_minor, show_money
@@ -11,10 +11,14 @@ from repairs.plans.prepared import PlannedCost, ProductStock
 from repairs.plans.stock import cost_of, priced_lot
 
 
-def costs_of(plan: Plan, stock: Sequence[ProductStock], currency: str) -> tuple[PlannedCost, ...]:
-    """Material, labour and access; a line is None while its price is not known."""
+def costs_of(
+    plan: Plan, stock: Sequence[ProductStock], unknown: Iterable[str], currency: str
+) -> tuple[PlannedCost, ...]:
+    """Material, labour and access; a line is None while its price is not known. `unknown` are
+    the products of which it is not known how much is taken."""
     return (
         *(_material(each, currency) for each in stock),
+        *(PlannedCost(name, None, "how much it takes is not known") for name in unknown),
         _labour(plan, currency),
         PlannedCost("Access", plan.access_minor, _entered(plan.access_minor, "access")),
     )

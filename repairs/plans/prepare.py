@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
@@ -13,7 +14,7 @@ from properties.heat import ExpectedSurface
 from repairs.logbook.facts import face_of, sheet_facts
 from repairs.models import Plan, PlanStage, Stage
 from repairs.plans.air import PlannedAir, air_of
-from repairs.plans.amounts import Layers, Space, amount_of, layers_of, space_of
+from repairs.plans.amounts import SOAKED, Layers, Space, amount_of, layers_of, space_of
 from repairs.plans.costs import costs_of
 from repairs.plans.days import PlannedWork, days_of, ready_at
 from repairs.plans.filling_heat import FillHeat, fill_heat_of
@@ -21,10 +22,11 @@ from repairs.plans.fillings import fillings_of
 from repairs.plans.judging import judged, of_repair
 from repairs.plans.mixes import Mixes, mixes_of
 from repairs.plans.options import comparison_of
+from repairs.plans.own_lives import lives_here
 from repairs.plans.own_rules import of_plan, of_stage
 from repairs.plans.prepared import Prepared, PreparedStage, StageAmount, StageDays
 from repairs.plans.ranking import ranking_of
-from repairs.plans.reached import said
+from repairs.plans.reached import once, said
 from repairs.plans.rows import PlanRows
 from repairs.plans.stock import StageNeed, need_of, stock_for
 from repairs.remarks.weather_rules import LAID_ON
@@ -50,16 +52,17 @@ def prepare(rows: PlanRows, at: datetime) -> Prepared:
         stock=stock,
         face=face,
         ranking=ranking_of(face, [row.sheet for row in rows.stages if row.sheet], planned_on),
-        costs=costs_of(plan, stock, place.currency),
+        costs=costs_of(plan, stock, _not_counted(stages, needs), place.currency),
         currency=place.currency,
         comparison=comparison,
         remarks=tuple(of_repair(rows)),
         cautions=cautions_at_work(rows.member, [row.kind for row in rows.stages]),
-        missing=said(space.missing, air.missing, no_comparison),
+        missing=said(_no_cavity(rows, space), air.missing, no_comparison),
         planned_on=planned_on,
         ready_at=ready,
         takes=_elapsed(plan.starts_at, ready),
         weather=air.words,
+        own_record=lives_here(plan.kind, place, planned_on).words,
     )
     own = of_plan(rows, prepared, air, at.astimezone(place.zone))
     return replace(prepared, remarks=(*prepared.remarks, *own))
@@ -132,6 +135,26 @@ def _stage(begun: _Begun, days: StageDays, mixes: Mixes, warmth: Decimal | None)
             no_day,
         ),
     )
+
+
+def _no_cavity(rows: PlanRows, space: Space) -> str:
+    """Asked for only where something goes into it or onto its walls."""
+    asked = {row.kind for row in rows.stages} & {Stage.Kind.FILL, *SOAKED}
+    return space.missing if asked else ""
+
+
+def _not_counted(stages: Sequence[PreparedStage], needs: Sequence[StageNeed]) -> tuple[str, ...]:
+    """The products of stages of which it is not known how much they take."""
+    counted = {need.stage for need in needs}
+    return once(
+        each.product or each.row.get_kind_display()
+        for number, each in enumerate(stages, start=1)
+        if each.row.kind in LAID_ON and number not in counted and not _takes_nothing(each)
+    )
+
+
+def _takes_nothing(stage: PreparedStage) -> bool:
+    return stage.amount is not None and stage.amount.ml == 0
 
 
 def _no_product(row: PlanStage) -> str:

@@ -155,6 +155,9 @@ class Filling:
 
 @dataclass(frozen=True)
 class Prepared:
+    """`weather` says what air the plan is reckoned with, `own_record` how long such repairs have
+    lasted on the property; `missing` what to enter that no single stage lacks."""
+
     cavity: Cavity | None
     fillings: tuple[Filling, ...]
     stages: tuple[PreparedStage, ...]
@@ -171,6 +174,7 @@ class Prepared:
     ready_at: datetime | None
     takes: timedelta | None
     weather: str = ""
+    own_record: str = ""
 
     @property
     def total_minor(self) -> int | None:

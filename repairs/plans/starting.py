@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
-
-from django.db.models import Sum
 
 from materials.models import Lot, Product, SheetRevision
 from properties.models import Defect, Elevation, Member, Property
 from properties.models.members import Zone
 from repairs.models import Labour, Plan, PlanOption, PlanShape, PlanStage, Repair, Stage
+from repairs.plans.own_lives import OwnLives, lives_here
+from repairs.plans.own_prices import OwnPrice, OwnPrices, last_prices
 from repairs.plans.rows import PlanRows
 
 # Common practice, no source.
@@ -45,13 +44,17 @@ LIVES = {
     PlanOption.Kind.SPLICE: (20, 12, 30),
     PlanOption.Kind.REPLACE: (30, 20, 40),
 }
-REPAIRS_ASKED = 200
+REPAINT_YEARS = Decimal(6)
+# How many repairs must have failed before their lives say more than the usual figures.
+ENOUGH_LIVES = 3
+TENTH = Decimal("0.1")
 
 
 def starting_rows(defect: Defect, at: datetime) -> PlanRows:
     """What the page of a new plan opens with: unsaved rows that a person then changes."""
     place = defect.member.building.property
-    kind = usual_kind(defect)
+    kind, today = usual_kind(defect), place.day_of(at)
+    prices = last_prices(defect.member, today)
     plan = Plan(
         defect=defect,
         zone=defect.zone,
@@ -63,13 +66,13 @@ def starting_rows(defect: Defect, at: datetime) -> PlanRows:
         scale_step_g=SCALE_STEP_G,
         loss_pct=LOSS_PCT,
         labour_rate_minor=_last_rate(place),
-        access_minor=_access(defect.member),
+        access_minor=_access(defect.member, prices),
     )
     return PlanRows(
         plan,
         _box(plan) if plan.measured == Plan.Measured.SHAPES else (),
         usual_stages(plan, at),
-        tuple(_options(plan)),
+        _options(plan, prices, today),
     )
 
 
@@ -167,39 +170,54 @@ def _last_rate(place: Property) -> int | None:
     return last.rate_minor if last else None
 
 
-def _access(member: Member) -> int | None:
-    """Nothing from the ground; else it is not known."""
+def _access(member: Member, prices: OwnPrices) -> int | None:
+    """What it cost last; nothing from the ground; else it is not known."""
+    if prices.access is not None:
+        return prices.access.best_minor
     elevation = member.elevation
     return 0 if elevation and elevation.access == Elevation.Access.GROUND else None
 
 
-def _options(plan: Plan) -> list[PlanOption]:
-    """The ways that this property has paid for before, at what they cost on average."""
-    spent: dict[str, list[int]] = defaultdict(list)
-    for kind, cost in _own_prices(plan.defect.member.building.property):
-        spent[OPTION_OF[Repair.Kind(kind)]].append(cost)
-    found = []
-    for kind, (years, low, high) in LIVES.items():
-        if costs := spent.get(kind):
-            option = PlanOption(
-                plan=plan,
-                kind=kind,
-                first_minor=round(Decimal(sum(costs)) / len(costs)),
-                life_years=Decimal(years),
-                life_low_years=Decimal(low),
-                life_high_years=Decimal(high),
-            )
-            found.append(option)
-    return found
-
-
-def _own_prices(place: Property) -> list[tuple[str, int]]:
-    """Kind and whole cost of the last repairs of the property that cost anything."""
-    repairs = (
-        Repair.objects.standing()
-        .filter(member__building__property=place, kind__in=list(OPTION_OF))
-        .annotate(cost=Sum("cost_lines__home_minor"))
-        .filter(cost__gt=0)
-        .order_by("-began_at")
+def _options(plan: Plan, prices: OwnPrices, on: date) -> tuple[PlanOption, ...]:
+    """The ways that this property has paid for before, at what they cost last."""
+    place = plan.defect.member.building.property
+    known = {
+        Repair.Kind.RESIN: prices.repair,
+        Repair.Kind.SPLICE: prices.splice,
+        Repair.Kind.REPLACEMENT: prices.replacement,
+    }
+    return tuple(
+        _option(plan, kind, price, prices, lives_here(kind, place, on))
+        for kind, price in known.items()
+        if price is not None
     )
-    return list(repairs.values_list("kind", "cost")[:REPAIRS_ASKED])
+
+
+def _option(
+    plan: Plan, kind: Repair.Kind, price: OwnPrice, prices: OwnPrices, lives: OwnLives
+) -> PlanOption:
+    years, low, high = _life(OPTION_OF[kind], lives)
+    return PlanOption(
+        plan=plan,
+        kind=OPTION_OF[kind],
+        first_minor=price.best_minor,
+        access_minor=prices.access.best_minor if prices.access else 0,
+        life_years=years,
+        life_low_years=low,
+        life_high_years=high,
+        repaint_minor=prices.repaint.best_minor if prices.repaint else 0,
+        repaint_years=REPAINT_YEARS if prices.repaint else None,
+    )
+
+
+def _life(kind: PlanOption.Kind, lives: OwnLives) -> tuple[Decimal, Decimal, Decimal]:
+    """By the property's own record where it knows enough of it, else the usual figures."""
+    if lives.median_failed is None or len(lives.failed) < ENOUGH_LIVES:
+        middle, least, most = LIVES[kind]
+        return Decimal(middle), Decimal(least), Decimal(most)
+    longest = max(*lives.failed, *lives.sound)
+    return _years(lives.median_failed), _years(min(lives.failed)), _years(longest)
+
+
+def _years(life: float) -> Decimal:
+    return max(Decimal(str(life)).quantize(TENTH), TENTH)

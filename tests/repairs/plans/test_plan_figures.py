@@ -1,0 +1,122 @@
+"""Every figure of a plan can be opened, in the reader's units, and none is made up."""
+
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+
+from config.figures import Figure
+from repairs.models import PlanOption
+from repairs.plans.plan_figures import figures_of
+from repairs.plans.prepare import prepare
+from tests.factories import MORNING, KitFactory, make_kit_lot
+from tests.repairs.plans.made import plan_rows, shape, sheet_of, stage
+
+pytestmark = pytest.mark.django_db
+
+
+def whole_plan(**about):
+    putty = sheet_of(
+        "filler", heat_deflection_c=Decimal(80), layer_max_mm=Decimal(25), pot_life_at_c=Decimal(20)
+    )
+    paint = sheet_of("paint", parts=1, cure_time=timedelta(hours=16))
+    make_kit_lot(putty.product, a=100, b=50)
+    KitFactory(product=putty.product)
+    options = [
+        PlanOption(kind="repair", first_minor=42000, life_years=Decimal(10),
+                   repaint_minor=18000, repaint_years=Decimal(5)),
+        PlanOption(kind="replace", first_minor=215000, life_years=Decimal(30)),
+    ]  # fmt: skip
+    stages = [stage("seal", putty), stage("fill", putty), stage("paint", paint, coats=2)]
+    usual = {"air_day_c": Decimal(18), "air_night_c": Decimal(9), "paint_m2": Decimal("0.18"),
+             "shapes": [shape(400, 60, 50.8)], "options": options, "pace_g_min": Decimal(20),
+             "labour_hours": Decimal(4), "labour_rate_minor": 3200, "access_minor": 0}  # fmt: skip
+    return plan_rows(stages, **{**usual, **about})
+
+
+def every_figure(found: object) -> Iterator[Figure]:
+    if isinstance(found, Figure):
+        yield found
+    elif isinstance(found, tuple):
+        for each in found:
+            yield from every_figure(each)
+    elif is_dataclass(found):
+        for field in fields(found):
+            yield from every_figure(getattr(found, field.name))
+
+
+def shown(rows, units="metric"):
+    return figures_of(prepare(rows, MORNING), rows, units)
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_every_figure_has_a_name_inputs_and_a_source_or_says_why_it_is_none(units):
+    found = list(every_figure(shown(whole_plan(), units)))
+    assert len(found) > 50
+    for each in found:
+        assert each.value
+        assert each.name
+        assert "None" not in each.value + repr(each.inputs)
+        if each.formula:
+            assert each.symbols
+            assert each.source
+            assert each.inputs
+
+
+def test_figures_stand_in_the_order_of_what_they_belong_to():
+    rows = whole_plan()
+    prepared = prepare(rows, MORNING)
+    found = figures_of(prepared, rows, "metric")
+    assert len(found.stages) == len(prepared.stages)
+    assert len(found.stock) == len(prepared.stock)
+    assert len(found.costs) == len(prepared.costs)
+    assert len(found.options) == 2
+    assert len(found.ranking) == len(prepared.ranking)
+    assert [each.kind for each in found.fillings] == [each.kind for each in prepared.fillings]
+
+
+def test_a_reader_of_inches_reads_inches_and_weighs_grams():
+    found = shown(whole_plan(), "us")
+    fill = found.stages[1]
+    assert "in" in fill.layers.value
+    assert "mm" not in repr(found.cavity)
+    assert " g (" in fill.batches.value
+    assert "°F" in repr(fill.working.inputs)
+
+
+def test_scenario_16_the_layers_are_told_with_what_they_follow_from():
+    layers = shown(whole_plan()).stages[1].layers
+    assert layers.value == "3 layers of 16.93 mm"
+    assert ("One layer at most", "25 mm") in layers.inputs
+
+
+def test_what_is_out_of_range_is_a_remark_and_no_number():
+    found = shown(whole_plan(shapes=[shape(10, 10, 10), shape(50, 50, 50, taken_off=True)]))
+    assert "not less than the cavity" in found.cavity.value
+    assert not found.cavity.formula
+    assert found.stages[1].amount.value
+    assert found.total.value.startswith("Not known yet")
+
+
+def test_what_is_missing_is_asked_for_in_place_of_a_number():
+    found = shown(plan_rows([stage("fill")]))
+    assert found.stages[0].amount.value == "Choose a product for filling."
+    assert found.total.value.startswith("Not known yet")
+    assert found.costs[0].value == "Not known: the hours are not entered."
+
+
+def test_a_plan_always_shows_the_same_spread():
+    rows = whole_plan()
+    assert shown(rows).spread == shown(rows).spread
+    assert "draws" in shown(rows).spread.value
+
+
+def test_the_worked_comparison_of_the_trade_comes_out():
+    """720 now and 180 in year 5, over one life of 10 years at 3.5 %: 104.80 a year."""
+    options = [PlanOption(kind="repair", first_minor=42000, access_minor=30000, life_years=10,
+                          repaint_minor=18000, repaint_years=5)]  # fmt: skip
+    found = shown(plan_rows([], options=options, study_years=10))
+    assert found.options[0].equivalent_annual.value == "GBP 104.80"
+    assert found.options[0].present_value.value == "GBP 871.56"
