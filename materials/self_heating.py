@@ -60,7 +60,7 @@ def delta(
     """The Frank-Kamenetskii parameter, without unit. See `SELF_HEATING`.
 
     `rate_per_h` is that at `at_c`, the temperature of the walls. Sizes up to 1 m, heat up to
-    1000 J/g, density 0.1 to 5 g/ml, rate up to 1000 per hour, energy 10 to 200 kJ/mol, walls −40 to
+    1000 J/g, density 0.1 to 5 g/ml, rate up to 1e9 per hour, energy 10 to 200 kJ/mol, walls −40 to
     100 °C, conductivity 0.01 to 10 W/(m K), else ValueError."""
     half = float(half_size_mm)
     within("Half a thickness, or a radius,", half, 0, 1000, "mm")
@@ -110,7 +110,7 @@ def _per_mm2(
     energy, walls, conductivity = float(activation_kj_mol), float(at_c), float(conductivity_w_mk)
     within("A heat of reaction", heat, 0, 1000, "J/g")
     within("A density", density, 0.1, 5, "g/ml")
-    within("A rate", rate, 0, 1000, "per hour")
+    within("A rate", rate, 0, 1e9, "per hour")
     within("An activation energy", energy, 10, 200, "kJ/mol")
     within("The temperature of the walls", walls, -40, 100, "°C")
     within("A conductivity", conductivity, 0.01, 10, "W/(m K)")
