@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from django.http import QueryDict
 
-from config.quantities import Quantity, show
+from config.quantities import Quantity, show, usual_unit
 from materials.models import Lot
 from materials.money import from_minor
 from repairs.models import Plan
@@ -61,8 +61,10 @@ class _Filling:
         at = log_typed.add_stage(typed, kind)
         log_typed.drop(typed, f"stage-{at}-batch-0")
         if stage.layer_mm is not None:
-            thickness = show(stage.layer_mm, Quantity.LENGTH, self.known.system)
-            typed[f"stage-{at}-thickness"] = thickness
+            system = self.known.system
+            thickness = show(stage.layer_mm, Quantity.LENGTH, system)
+            bare = thickness.removesuffix(f" {usual_unit(Quantity.LENGTH, system)}")
+            typed[f"stage-{at}-thickness"] = bare
         for amount, first in _mixes(stage, layer):
             batch = log_typed.add_batch(typed, at)
             begins = f"stage-{at}-batch-{batch}-"

@@ -26,6 +26,15 @@ from repairs.stories.repair_story import StageStory
 
 KINDS = {"g": Quantity.MASS, "ml": Quantity.VOLUME}
 NOT_KNOWN = "not known"
+LINES = {
+    "product": "Product",
+    "amount": "Amount, loss included",
+    "layers": "Layers",
+    "batches": "Batches",
+    "began": "Begun",
+    "ready": "Cured",
+    "cost": "Material",
+}
 
 
 @dataclass(frozen=True)
@@ -42,6 +51,15 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Row:
+    """One figure on both sides."""
+
+    words: str
+    planned: str
+    done: str
+
+
+@dataclass(frozen=True)
 class StageBeside:
     """A planned stage and what came of it; `planned` is None for one that no plan foresaw, `done`
     for one that was left out."""
@@ -50,19 +68,21 @@ class StageBeside:
     planned: Line | None
     done: Line | None
 
-
-@dataclass(frozen=True)
-class MoneyBeside:
-    words: str
-    planned: str
-    done: str
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """The figures of which either side says something."""
+        planned, done = self.planned or Line(), self.done or Line()
+        rows = (
+            Row(words, getattr(planned, name), getattr(done, name)) for name, words in LINES.items()
+        )
+        return tuple(row for row in rows if row.planned or row.done)
 
 
 @dataclass(frozen=True)
 class Beside:
     plan: Plan
     stages: tuple[StageBeside, ...]
-    money: tuple[MoneyBeside, ...]
+    money: tuple[Row, ...]
     not_done: str
 
 
@@ -110,7 +130,7 @@ def beside_of(
             *(teller.unforeseen(each) for each in unforeseen),
         ),
         money=tuple(teller.money(plan)),
-        not_done="Not done so far" if repair.state == Repair.State.IN_WORK else "Not done",
+        not_done="not done so far" if repair.state == Repair.State.IN_WORK else "not done",
     )
 
 
@@ -189,7 +209,7 @@ class _Teller:
         words = done.stage.get_kind_display()
         return StageBeside(words, None, self._done([done], self._used([done])))
 
-    def money(self, plan: Plan) -> Iterable[MoneyBeside]:
+    def money(self, plan: Plan) -> Iterable[Row]:
         labour = None
         if plan.labour_hours is not None and plan.labour_rate_minor is not None:
             labour = round_minor(Fraction(plan.labour_hours) * plan.labour_rate_minor)
@@ -197,7 +217,7 @@ class _Teller:
         for kind, planned in ((kinds.LABOUR, labour), (kinds.ACCESS, plan.access_minor)):
             of_kind = [line.home_minor for line in self.lines if line.kind == kind]
             done = sum(of_kind) if of_kind else None
-            yield MoneyBeside(str(kind.label), self._money(planned), self._money(done))
+            yield Row(str(kind.label), self._money(planned), self._money(done))
 
     def _planned(self, foreseen: _Foreseen, used: _Used) -> Line:
         row, days = foreseen.row, foreseen.days

@@ -100,7 +100,7 @@ def test_each_stage_stands_as_planned_and_as_done(client, plan, kit):
     assert fill.done.amount == "532 g"
     assert (fill.planned.batches, fill.done.batches) == ("4", "2")
     assert shape.done is None
-    assert found.not_done == "Not done"
+    assert found.not_done == "not done"
 
 
 def test_times_of_the_plan_are_those_of_its_own_weather(client, plan, kit):
@@ -157,12 +157,12 @@ def test_another_product_and_a_stage_that_no_plan_foresaw(client, plan, kit):
     assert found.stages[1].done.product == str(other)
     assert [each.words for each in found.stages if each.planned is None] == ["Dry"]
     words = " ".join(client.get(repair.get_absolute_url()).content.decode().split())
-    assert "No stage of this kind was planned." in words
+    assert "Dry: not planned" in words
 
 
 def test_of_a_repair_in_work_the_rest_is_not_done_so_far(client, plan, kit):
     repair = logged(plan, StageEntry("open_up", EIGHT), finished=False)
-    assert beside(client, repair).not_done == "Not done so far"
+    assert beside(client, repair).not_done == "not done so far"
 
 
 def test_a_repair_without_a_plan_says_nothing_of_one(client, plan, kit):
