@@ -20,10 +20,12 @@ from repairs.remarks import SheetFacts
 from repairs.remarks.waiting_rules import COATING, ON_RESIN
 from repairs.remarks.weather_rules import LAID_ON
 from repairs.remarks.words import instant, stage
-from repairs.weather_hours import WORKS_FROM, WORKS_TO, Span, allowed, limits_for
+from repairs.weather_hours import WORKS_FROM, WORKS_TO, Allowed, allowed, limits_for
 
 HOUR = timedelta(hours=1)
 STEP = timedelta(minutes=5)
+NO_FORECAST = Allowed((), None, {})
+MOST_REASONS = 3
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,7 @@ class _Line:
     """The time line as it grows: the earliest moment, and what lies below."""
 
     earliest: datetime | None
+    starts: datetime
     why: str = "The work can start."
     laid: list[_Laid] = field(default_factory=list)
 
@@ -72,7 +75,8 @@ def days_of(
     work: Sequence[PlannedWork], starts_at: datetime, air: PlannedAir, place: Property
 ) -> tuple[StageDays, ...]:
     """The stages one after the other, each as soon as what lies below it and the weather allow."""
-    line = _Line(starts_at.astimezone(place.zone))
+    starts = starts_at.astimezone(place.zone)
+    line = _Line(starts, starts)
     return tuple(_stage(each, line, air) for each in work)
 
 
@@ -88,11 +92,13 @@ def ready_at(days: Sequence[StageDays]) -> datetime | None:
 
 def _stage(work: PlannedWork, line: _Line, air: PlannedAir) -> StageDays:
     earliest, why = _earliest(work, line)
-    spans = _spans(work, air)
+    hours = _hours(work, air)
+    spans = hours.spans
     if earliest is None:
         line.earliest, line.why = None, why
         return StageDays(None, why, allowed=spans)
-    begins, waits = _workable(earliest, spans, air)
+    typed = not air.hours and _utc(earliest) == _utc(line.starts)
+    begins, waits = (earliest, "") if typed else _workable(earliest, hours, air)
     if begins is None:
         line.earliest, line.why = None, f"{stage(work.kind)} cannot be told a day."
         return StageDays(None, waits, allowed=spans)
@@ -101,7 +107,7 @@ def _stage(work: PlannedWork, line: _Line, air: PlannedAir) -> StageDays:
     why = waits or why
     if work.sheet is None or work.kind not in LAID_ON:
         return StageDays(begins, why, allowed=spans)
-    layers, laid = _lay(work, work.sheet, begins, spans, air)
+    layers, laid = _lay(work, work.sheet, begins, hours, air)
     line.laid.append(laid)
     return StageDays(
         begins,
@@ -118,14 +124,14 @@ def _lay(
     work: PlannedWork,
     sheet: SheetFacts,
     begins: datetime,
-    spans: tuple[Span, ...],
+    hours: Allowed,
     air: PlannedAir,
 ) -> tuple[tuple[datetime, ...], _Laid]:
     """The moments at which the layers go on, and the last of them as it lies."""
     moments = [begins]
     laid = _laid(sheet, begins, air)
     while len(moments) < work.layers and laid.next_at is not None:
-        following, _ = _workable(laid.next_at, spans, air)
+        following, _ = _workable(laid.next_at, hours, air)
         if following is None:
             break
         moments.append(following)
@@ -224,26 +230,26 @@ def window_of(sheet: SheetFacts, at: datetime, air: PlannedAir) -> RecoatWindow:
 # Hours in which one works
 
 
-def _spans(work: PlannedWork, air: PlannedAir) -> tuple[Span, ...]:
+def _hours(work: PlannedWork, air: PlannedAir) -> Allowed:
     sheets = (work.sheet,) if work.sheet else ()
-    return allowed(air.hours, limits_for(work.kind, *sheets)).spans if air.hours else ()
+    return allowed(air.hours, limits_for(work.kind, *sheets)) if air.hours else NO_FORECAST
 
 
-def _workable(
-    earliest: datetime, spans: tuple[Span, ...], air: PlannedAir
-) -> tuple[datetime | None, str]:
+def _workable(earliest: datetime, hours: Allowed, air: PlannedAir) -> tuple[datetime | None, str]:
     """The first moment from then on in which one works: by the forecast as far as it reaches,
     beyond it in the hours of a working day. The sentence says what it waits for, if anything."""
-    if air.hours and _utc(earliest) < _utc(air.hours[-1].at) + HOUR:
-        for span in spans:
-            if _utc(_rounded_up(earliest)) < _utc(span.ends):
-                begins = max(_rounded_up(earliest), span.begins, key=_utc)
-                waited = _utc(begins) - _utc(earliest) > STEP
-                return begins, "Waits for an hour that the forecast allows." if waited else ""
-        return None, f"No hour of the forecast allows it from {instant(earliest)} on."
-    begins = _working_hour(_rounded_up(earliest))
-    waited = _utc(begins) - _utc(earliest) > STEP
-    return begins, "Waits for the next working day." if waited else ""
+    wanted = _rounded_up(earliest)
+    if not air.hours or _utc(wanted) >= _utc(air.hours[-1].at) + HOUR:
+        begins = _working_hour(wanted)
+        waits = f"Waits for working hours, {WORKS_FROM}:00 to {WORKS_TO}:00."
+        return begins, waits if begins != wanted else ""
+    for span in hours.spans:
+        if _utc(wanted) < _utc(span.ends):
+            begins = max(wanted, span.begins, key=_utc)
+            waits = "Waits for an hour that the forecast allows."
+            return begins, waits if begins != wanted else ""
+    reasons = ", ".join(list(hours.refused)[:MOST_REASONS])
+    return None, f"No hour of the forecast allows it from {instant(wanted)} on: {reasons}."
 
 
 def _rounded_up(at: datetime) -> datetime:

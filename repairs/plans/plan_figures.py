@@ -215,8 +215,7 @@ def _ready(prepared: Prepared, words: Words) -> Figure | None:
     if not prepared.stages:
         return None
     if prepared.ready_at is None:
-        whys = [each.days.why for each in prepared.stages if each.days and not each.days.begins_at]
-        return told("Ready", words.sentence(whys[0])) if whys else None
+        return told("Ready", words.sentence(_never_ready(prepared)))
     inputs = [
         (each.row.get_kind_display(), moment(each.days.begins_at))
         for each in prepared.stages
@@ -224,3 +223,12 @@ def _ready(prepared: Prepared, words: Words) -> Figure | None:
     ]
     taken = ("Takes", span(prepared.takes))
     return figure("Ready", moment(prepared.ready_at), READY, *inputs, taken)
+
+
+def _never_ready(prepared: Prepared) -> str:
+    for each in prepared.stages:
+        if each.days and each.days.begins_at is None:
+            return each.days.why
+        if each.days and each.days.cure and each.days.cure.ready_at is None:
+            return f"{each.product} does not cure in that air."
+    return "Not known."

@@ -41,7 +41,7 @@ def prepare(rows: PlanRows, at: datetime) -> Prepared:
     planned_on = place.day_of(plan.starts_at)
     space, air, face = space_of(rows), air_of(plan, place), face_of(rows.member)
     stages, needs = _stages(rows, space, air, face)
-    stock = stock_for(needs, planned_on)
+    stock = stock_for(needs, planned_on, place.currency)
     stages = judged(stages, rows, air, face, stock)
     comparison, no_comparison = comparison_of(plan, rows.options, place.currency)
     ready = ready_at([each.days for each in stages if each.days])

@@ -9,17 +9,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from functools import partial
 
 from django.db.models import Prefetch
 
-from materials.kits import Drawn, OnHand, Purchase, draw, to_buy
+from materials.kits import Drawn, OnHand, Purchase, draw
 from materials.mixing import MixRatio, split
 from materials.models import Kit, Lot, SheetRevision
 from materials.money import share_of_price, split_minor
+from repairs.plans.buying import Bought, cheapest, convert
 from repairs.plans.mixes import Mixes
 from repairs.plans.prepared import LotDraw, ProductStock, StageAmount
-from repairs.plans.reached import reached
 from repairs.remarks.words import PARTS, amount, day
 
 THOUSANDTH = Decimal("0.001")
@@ -64,8 +63,9 @@ def _split_need(
     return StageNeed(stage, sheet, unit, {"a": shares.a, "b": shares.b})
 
 
-def stock_for(needs: Sequence[StageNeed], on: date) -> tuple[ProductStock, ...]:
-    """For each product of the needs: lots set aside for a day, kits to buy, and their cost."""
+def stock_for(needs: Sequence[StageNeed], on: date, currency: str) -> tuple[ProductStock, ...]:
+    """For each product of the needs: lots set aside for a day, packs to buy, preferably priced in
+    a currency, and what both cost."""
     by_product: dict[int, list[StageNeed]] = defaultdict(list)
     for need in needs:
         by_product[need.sheet.product_id].append(need)
@@ -73,7 +73,7 @@ def stock_for(needs: Sequence[StageNeed], on: date) -> tuple[ProductStock, ...]:
         return ()
     lots, kits = _lots(by_product), _kits(by_product)
     return tuple(
-        _product_stock(group, lots.get(product, []), kits.get(product, []), on)
+        _product_stock(group, lots.get(product, []), kits.get(product, []), on, currency)
         for product, group in by_product.items()
     )
 
@@ -103,7 +103,11 @@ def _kits(products: Iterable[int]) -> dict[int, list[Kit]]:
 
 
 def _product_stock(
-    needs: Sequence[StageNeed], lots: Sequence[Lot], kits: Sequence[Kit], on: date
+    needs: Sequence[StageNeed],
+    lots: Sequence[Lot],
+    kits: Sequence[Kit],
+    on: date,
+    currency: str,
 ) -> ProductStock:
     sheet, unit = needs[0].sheet, needs[0].unit
     needs = [_in_unit(need, unit) for need in needs]
@@ -114,7 +118,7 @@ def _product_stock(
     on_hand = [(lot, each) for lot in usable if (each := _on_hand(lot, sheet, unit)) is not None]
     draws = draw(total, [each for _, each in on_hand], on)
     by_key = {lot.pk: lot for lot, _ in on_hand}
-    bought = _cheapest(draws.short, kits, sheet, unit, on) if draws.short else None
+    bought = cheapest(draws.short, kits, sheet, unit, on, currency) if draws.short else None
     return ProductStock(
         sheet=sheet,
         draws=_priced(
@@ -131,18 +135,6 @@ def _product_stock(
 
 
 # One unit for all of a product
-
-
-def convert(
-    figure: Decimal, source: str, target: str, part: str, sheet: SheetRevision
-) -> Decimal | None:
-    """Grams of a part as millilitres or the other way; None where its density is not known."""
-    if source == target:
-        return figure
-    density = sheet.density_b_g_ml if part == "b" else sheet.density_a_g_ml
-    if density is None:
-        return None
-    return figure * density if target == "g" else figure / density
 
 
 def _in_unit(need: StageNeed, unit: str) -> StageNeed:
@@ -222,69 +214,6 @@ def _used(purchase: Purchase, short: Mapping[str, Decimal]) -> int | None:
     return share_of_price(purchase.cost_minor, sum(short.values(), Decimal(0)), bought)
 
 
-# What to buy
-
-
-@dataclass(frozen=True)
-class _Bought:
-    kit: Kit
-    purchase: Purchase
-
-
-def _cheapest(
-    short: Mapping[str, Decimal],
-    kits: Sequence[Kit],
-    sheet: SheetRevision,
-    unit: str,
-    on: date,
-) -> _Bought | None:
-    """The pack that covers the shortage for the least money, of equal ones in fewest packs; those
-    without a price come last."""
-    found = []
-    for kit in kits:
-        holds = _holds(kit, sheet, unit)
-        purchase, _ = reached(
-            partial(
-                to_buy,
-                short,
-                holds,
-                kit.price_minor,
-                bought_on=on,
-                shelf_months=_shelf_months(sheet),
-            )
-        )
-        if purchase is not None:
-            found.append(_Bought(kit, purchase))
-
-    def dear(bought: _Bought) -> tuple[bool, int, int]:
-        cost = bought.purchase.cost_minor
-        return cost is None, cost or 0, bought.purchase.kits
-
-    return min(found, key=dear, default=None)
-
-
-def _holds(kit: Kit, sheet: SheetRevision, unit: str) -> dict[str, Decimal]:
-    """How much of each part a pack holds, in a unit."""
-    first = "one" if sheet.product.parts == 1 else "a"
-    held: dict[str, Decimal] = {}
-    for part, grams, millilitres in (
-        (first, kit.mass_a_g, kit.volume_a_ml),
-        ("b", kit.mass_b_g, kit.volume_b_ml),
-    ):
-        own, other = (grams, millilitres) if unit == "g" else (millilitres, grams)
-        if own is None and other is not None:
-            own = convert(other, "ml" if unit == "g" else "g", unit, part, sheet)
-        if own is not None:
-            held[part] = own
-    return held
-
-
-def _shelf_months(sheet: SheetRevision) -> int | None:
-    """What is left over stands in opened tins: the shorter of the two shelf lives."""
-    lives = (sheet.shelf_life_unopened_months, sheet.shelf_life_opened_months)
-    return min((life for life in lives if life is not None), default=None)
-
-
 # What to say
 
 
@@ -293,7 +222,7 @@ def _remarks(
     usable: Sequence[Lot],
     on_hand: Sequence[tuple[Lot, OnHand]],
     short: Mapping[str, Decimal],
-    bought: _Bought | None,
+    bought: Bought | None,
     sheet: SheetRevision,
     unit: str,
     on: date,

@@ -104,7 +104,7 @@ def test_what_is_missing_is_asked_for_in_place_of_a_number():
     found = shown(plan_rows([stage("fill")]))
     assert found.stages[0].amount.value == "Choose a product for filling."
     assert found.total.value.startswith("Not known yet")
-    assert found.costs[0].value == "Not known: the hours are not entered."
+    assert found.costs[1].value == "Not known: the hours are not entered."
 
 
 def test_a_plan_always_shows_the_same_spread():

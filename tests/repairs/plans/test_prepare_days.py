@@ -118,6 +118,16 @@ def test_a_forecast_that_never_allows_it_gives_no_day():
     assert "No hour of the forecast" in made.stages[0].missing[-1]
 
 
+def test_an_early_start_that_was_typed_is_kept():
+    early = MORNING - 4 * HOUR
+    assert begins(worked_out([stage("open_up")], starts_at=early)) == [early]
+
+
+def test_a_forecast_that_refuses_says_why():
+    made = worked_out([stage("fill", resin())], **BOX, forecast=forecast([20.0] * 48, rain_mm=1.0))
+    assert "rain" in made.stages[0].days.why
+
+
 def test_beyond_the_forecast_working_days_are_counted():
     made = worked_out([stage("fill", resin()), stage("paint", paint())], paint_m2=Decimal(1),
                       **BOX, forecast=forecast([20.0] * 24))  # fmt: skip

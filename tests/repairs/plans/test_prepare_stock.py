@@ -109,6 +109,13 @@ def test_the_pack_that_costs_least_in_all_is_chosen():
     assert (stock.kit.name, stock.purchase.kits) == ("Small", 2)
 
 
+def test_a_pack_priced_in_the_propertys_currency_comes_first():
+    sheet = putty()
+    KitFactory(product=sheet.product, name="Abroad", price_minor=1, currency="EUR")
+    KitFactory(product=sheet.product, name="Here", price_minor=9000)
+    assert filling(sheet).stock[0].kit.name == "Here"
+
+
 def test_lots_in_millilitres_serve_a_plan_in_grams_by_their_density():
     sheet = putty(density_a_g_ml=Decimal("1.5"))
     LotFactory(product=sheet.product, unit="ml", number="A", received=1000)
