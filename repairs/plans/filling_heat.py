@@ -36,7 +36,8 @@ def fill_heat_of(sheet: SheetRevision, layer_mm: Decimal | None, air_c: Decimal 
     resin, why = _resin(sheet)
     if resin is None:
         return FillHeat(missing=why)
-    start = float(USUAL_START_C if air_c is None else air_c)
+    # To the degree, so that a forecast's tenths find what was worked out before.
+    start = float(round(USUAL_START_C if air_c is None else air_c))
     most, no_most = reached(partial(thickest_mm, LIMIT_C, resin, start))
     thickest = None if most is None else Decimal(str(most)).quantize(TENTH)
     if layer_mm is None:

@@ -34,7 +34,7 @@ from repairs.remarks.words import stage as stage_words
 from repairs.stories.member_cautions import cautions_about
 
 # What a plan cannot know yet, or says in a better place.
-NOT_ASKED = frozenset({"weather-not-recorded", "thickness-not-recorded"})
+NOT_ASKED = frozenset({"weather-not-recorded", "thickness-not-recorded", "ratio-off", "swapped"})
 ONCE = frozenset({"moisture-not-recorded", "ratio-not-judged"})
 BETWEEN_LAYERS = frozenset({"recoat-missed", "begun-before-window", "begun-before-cured"})
 # Said of work that was done; of work to come it is said like this.

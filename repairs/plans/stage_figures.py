@@ -295,7 +295,7 @@ def _thickest(stage: PreparedStage, words: Words) -> Figure | None:
         words.length(stage.thickest_mm),
         THICKEST_LAYER,
         ("Limit", limit),
-        ("Begun at", words.heat(stage.air_c)),
+        ("Begun at", words.heat(stage.heat.start_c if stage.heat else stage.air_c)),
     )
 
 

@@ -22,7 +22,7 @@ from repairs.plans.prepared import LotDraw, ProductStock, StageAmount
 from repairs.remarks.words import PARTS, amount, day
 
 THOUSANDTH = Decimal("0.001")
-MOST_NAMED = 3
+MOST_NAMED = 2
 
 
 @dataclass(frozen=True)
@@ -227,12 +227,13 @@ def _remarks(
     unit: str,
     on: date,
 ) -> list[str]:
-    barred = [lot for lot in lots if lot not in usable]
+    barred = [lot for lot in reversed(lots) if lot not in usable]
     counted = {lot.pk for lot, _ in on_hand}
     other_unit = [lot for lot in usable if lot.pk not in counted]
     said = [_left_out(lot, on) for lot in barred[:MOST_NAMED]]
-    if len(barred) > MOST_NAMED:
-        said.append(f"{len(barred) - MOST_NAMED} more lots are left out.")
+    more = len(barred) - MOST_NAMED
+    if more > 0:
+        said.append(f"So {'is 1 lot' if more == 1 else f'are {more} lots'} more.")
     said += [
         f"Lot {lot.number} is kept in {lot.get_unit_display()} and is left out: no density of "
         f"{PARTS[lot.part]} is recorded."
