@@ -73,6 +73,8 @@ def space_of(rows: PlanRows) -> Space:
     if plan.measured == Plan.Measured.NONE:
         return Space(None, None, "")
     cavity, why = reached(partial(_measured, rows))
+    if cavity is not None and not cavity.ml:
+        cavity, why = None, "The cavity holds next to nothing: look at its sizes and their units."
     if cavity is None:
         return Space(None, None, why)
     if plan.filling not in LINED:
