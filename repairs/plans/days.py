@@ -5,7 +5,7 @@ How long a stage takes to do is not known: the next counts from when this one be
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, time, timedelta
 from functools import partial
 
@@ -93,30 +93,27 @@ def ready_at(days: Sequence[StageDays]) -> datetime | None:
 def _stage(work: PlannedWork, line: _Line, air: PlannedAir) -> StageDays:
     earliest, why = _earliest(work, line)
     hours = _hours(work, air)
-    spans = hours.spans
+    told = StageDays(None, why, allowed=hours.spans, refused=hours.refused, notes=hours.notes)
     if earliest is None:
         line.earliest, line.why = None, why
-        return StageDays(None, why, allowed=spans)
+        return told
     typed = not air.hours and _utc(earliest) == _utc(line.starts)
     begins, waits = (earliest, "") if typed else _workable(earliest, hours, air)
     if begins is None:
         line.earliest, line.why = None, f"{stage(work.kind)} cannot be told a day."
-        return StageDays(None, waits, allowed=spans)
-    line.earliest = begins
-    line.why = f"{stage(work.kind)} comes first."
-    why = waits or why
+        return replace(told, why=waits)
+    line.earliest, line.why = begins, f"{stage(work.kind)} comes first."
+    told = replace(told, begins_at=begins, why=waits or why)
     if work.sheet is None or work.kind not in LAID_ON:
-        return StageDays(begins, why, allowed=spans)
+        return told
     layers, laid = _lay(work, work.sheet, begins, hours, air)
     line.laid.append(laid)
-    return StageDays(
-        begins,
-        why,
-        laid.window.opens_at,
-        laid.window.closes_at,
-        laid.cure,
-        spans,
-        layers,
+    return replace(
+        told,
+        window_opens_at=laid.window.opens_at,
+        window_closes_at=laid.window.closes_at,
+        cure=laid.cure,
+        layers=layers,
     )
 
 

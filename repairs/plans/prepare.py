@@ -41,7 +41,7 @@ def prepare(rows: PlanRows, at: datetime) -> Prepared:
     planned_on = place.day_of(plan.starts_at)
     space, air, face = space_of(rows), air_of(plan, place), face_of(rows.member)
     stages, needs = _stages(rows, space, air, face)
-    stock = stock_for(needs, planned_on, place.currency)
+    stock = stock_for(needs, place.currency)
     stages = judged(stages, rows, air, face, stock)
     comparison, no_comparison = comparison_of(plan, rows.options, place.currency)
     ready = ready_at([each.days for each in stages if each.days])
@@ -84,14 +84,16 @@ def _stages(
     """Every stage worked out, and what it takes from the stores."""
     begun = [_begun(row, rows.plan, space) for row in rows.stages]
     work = [_work(each) for each in begun]
-    days = days_of(work, rows.plan.starts_at, air, rows.member.building.property)
+    place = rows.member.building.property
+    days = days_of(work, rows.plan.starts_at, air, place)
     stages, needs = [], []
     for number, (each, day) in enumerate(zip(begun, days, strict=True), start=1):
         warmth = air.celsius(day.begins_at) if day.begins_at else air.day_c
         mixes = mixes_of(each.row.sheet, each.amount, each.layers.count, rows.plan, warmth)
         stage = _stage(each, day, mixes, warmth)
         stages.append(replace(stage, remarks=tuple(of_stage(stage, face))))
-        if need := need_of(number, each.row.sheet, each.amount, mixes):
+        on = place.day_of(day.last_at or rows.plan.starts_at)
+        if need := need_of(number, each.row.sheet, each.amount, mixes, on):
             needs.append(need)
     return tuple(stages), needs
 

@@ -48,7 +48,8 @@ class StageAmount:
 @dataclass(frozen=True)
 class StageDays:
     """When a stage may begin, how long it takes hold, and when the next may follow. `allowed`
-    are the spans of the forecast in which its work may be done; `layers` says when each layer or
+    are the spans of the forecast in which its work may be done, `refused` the hours that each
+    reason refused, and `notes` what the forecast leaves open; `layers` says when each layer or
     coat may go on, as far as that is known."""
 
     begins_at: datetime | None
@@ -58,6 +59,13 @@ class StageDays:
     cure: CureBand | None = None
     allowed: tuple[Span, ...] = ()
     layers: tuple[datetime, ...] = ()
+    refused: Mapping[str, int] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+    @property
+    def last_at(self) -> datetime | None:
+        """When the last of it goes on."""
+        return self.layers[-1] if self.layers else self.begins_at
 
 
 @dataclass(frozen=True)

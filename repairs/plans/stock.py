@@ -13,7 +13,7 @@ from decimal import Decimal
 from django.db.models import Prefetch
 
 from materials.kits import Drawn, OnHand, Purchase, draw
-from materials.mixing import MixRatio, split
+from materials.mixing import split
 from materials.models import Kit, Lot, SheetRevision
 from materials.money import share_of_price, split_minor
 from repairs.plans.buying import Bought, cheapest, convert
@@ -27,45 +27,49 @@ MOST_NAMED = 2
 
 @dataclass(frozen=True)
 class StageNeed:
-    """What one stage takes of its product, by part (`a`, `b` or `one`), in g or ml."""
+    """What one stage takes of its product, by part (`a`, `b` or `one`), in g or ml. `on` is the
+    day on which the last of it is used."""
 
     stage: int
     sheet: SheetRevision
+    on: date
     unit: str
     parts: Mapping[str, Decimal]
 
 
 def need_of(
-    stage: int, sheet: SheetRevision | None, taken: StageAmount | None, mixes: Mixes
+    stage: int, sheet: SheetRevision | None, taken: StageAmount | None, mixes: Mixes, on: date
 ) -> StageNeed | None:
     """The sum of its batches, else the amount itself; None where that is not known."""
     if sheet is None or taken is None:
         return None
+    unit, parts = _parts_of(sheet, taken, mixes)
+    return StageNeed(stage, sheet, on, unit, parts) if parts and all(parts.values()) else None
+
+
+def _parts_of(
+    sheet: SheetRevision, taken: StageAmount, mixes: Mixes
+) -> tuple[str, dict[str, Decimal]]:
     if sheet.product.parts == 1:
         unit, total = ("g", taken.total_g) if taken.total_ml is None else ("ml", taken.total_ml)
-        return StageNeed(stage, sheet, unit, {"one": total}) if total else None
+        return unit, {"one": total} if total else {}
     if mixes.batches is not None:
         rows = mixes.batches.batches
-        a = sum((row.a or Decimal(0) for row in rows), Decimal(0))
-        b = sum((row.b or Decimal(0) for row in rows), Decimal(0))
-        return StageNeed(stage, sheet, mixes.unit, {"a": a, "b": b}) if a and b else None
+        return mixes.unit, {
+            "a": sum((row.a or Decimal(0) for row in rows), Decimal(0)),
+            "b": sum((row.b or Decimal(0) for row in rows), Decimal(0)),
+        }
     total = taken.total_g if mixes.unit == "g" else taken.total_ml
     ratio = sheet.weight_ratio() if mixes.unit == "g" else sheet.volume_ratio()
-    return _split_need(stage, sheet, mixes.unit, total, ratio)
-
-
-def _split_need(
-    stage: int, sheet: SheetRevision, unit: str, total: Decimal | None, ratio: MixRatio | None
-) -> StageNeed | None:
     if not total or ratio is None:
-        return None
+        return mixes.unit, {}
     shares = split(total, ratio)
-    return StageNeed(stage, sheet, unit, {"a": shares.a, "b": shares.b})
+    return mixes.unit, {"a": shares.a, "b": shares.b}
 
 
-def stock_for(needs: Sequence[StageNeed], on: date, currency: str) -> tuple[ProductStock, ...]:
-    """For each product of the needs: lots set aside for a day, packs to buy, preferably priced in
-    a currency, and what both cost."""
+def stock_for(needs: Sequence[StageNeed], currency: str) -> tuple[ProductStock, ...]:
+    """For each product of the needs: lots set aside that are good until its last day, packs to
+    buy, preferably priced in a currency, and what both cost."""
     by_product: dict[int, list[StageNeed]] = defaultdict(list)
     for need in needs:
         by_product[need.sheet.product_id].append(need)
@@ -73,7 +77,7 @@ def stock_for(needs: Sequence[StageNeed], on: date, currency: str) -> tuple[Prod
         return ()
     lots, kits = _lots(by_product), _kits(by_product)
     return tuple(
-        _product_stock(group, lots.get(product, []), kits.get(product, []), on, currency)
+        _product_stock(group, lots.get(product, []), kits.get(product, []), currency)
         for product, group in by_product.items()
     )
 
@@ -106,10 +110,9 @@ def _product_stock(
     needs: Sequence[StageNeed],
     lots: Sequence[Lot],
     kits: Sequence[Kit],
-    on: date,
     currency: str,
 ) -> ProductStock:
-    sheet, unit = needs[0].sheet, needs[0].unit
+    sheet, unit, on = needs[0].sheet, needs[0].unit, max(need.on for need in needs)
     needs = [_in_unit(need, unit) for need in needs]
     for lot in lots:
         lot.product = sheet.product

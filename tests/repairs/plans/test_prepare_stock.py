@@ -55,6 +55,20 @@ def test_scenario_5_a_lot_that_will_have_expired_is_left_out_and_told():
     assert "4 May 2026" in tomorrow.stock[0].remark
 
 
+def test_a_lot_must_last_until_the_day_of_its_own_stage():
+    paint = sheet_of("paint", parts=1)
+    for number, last in (("SOON", date(2026, 5, 4)), ("LATER", date(2026, 9, 1))):
+        LotFactory(product=paint.product, part="one", unit="ml", number=number, expires_on=last)
+    resin = putty()
+    made = worked_out(
+        [stage("fill", resin), stage("paint", paint)],
+        shapes=[shape(100, 100, 20)],
+        paint_m2=Decimal(1),
+    )
+    assert made.stages[1].days.begins_at.date() == date(2026, 5, 5)
+    assert drawn(made.stock[1]) == {"LATER": 200}
+
+
 def test_a_held_back_lot_is_left_out_with_its_reason():
     sheet = putty()
     LotFactory(product=sheet.product, number="A1", held_back=True, held_back_reason="it smells")
