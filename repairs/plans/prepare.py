@@ -30,7 +30,7 @@ from repairs.plans.reached import once, said
 from repairs.plans.rows import PlanRows
 from repairs.plans.stock import StageNeed, need_of, stock_for
 from repairs.remarks.weather_rules import LAID_ON
-from repairs.remarks.words import stage
+from repairs.remarks.words import stage as stage_words
 from repairs.stories.member_cautions import cautions_at_work
 
 
@@ -162,7 +162,7 @@ def _takes_nothing(stage: PreparedStage) -> bool:
 def _no_product(row: PlanStage) -> str:
     if row.sheet is not None or row.kind not in LAID_ON:
         return ""
-    return f"Choose a product for {stage(row.kind).lower()}."
+    return f"Choose a product for {stage_words(row.kind).lower()}."
 
 
 def _filler(rows: PlanRows) -> SheetRevision | None:

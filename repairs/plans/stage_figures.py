@@ -5,35 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from config.figures import Figure, Formula, figure
+from config.figures import Figure, figure
 from materials.batches import BATCHES
 from materials.coverage import PAINT, SEALER
-from materials.fill_heat import (
-    FILL_HEAT,
-    LIMIT_C,
-    LIMIT_SOURCE,
-    THICKEST_LAYER,
-    WHY_LINING,
-)
 from materials.mixing import LOSS, MIXED_DENSITY
 from materials.models import SheetRevision
 from materials.weighing import LEAST_BATCH, RATIO_ERROR
 from materials.working_time import POT_LIFE
-from repairs.cure_series import EQUIVALENT_AGE, READY
 from repairs.models import Plan, Stage
 from repairs.plans.amounts import COATED, LAYERS, density_of, thickest_mm, walls_of
-from repairs.plans.figure_words import Words, moment, percent, span, told
+from repairs.plans.cure_figures import (
+    cure_figure,
+    heat_figure,
+    thickest_figure,
+    window_figure,
+)
+from repairs.plans.figure_words import Words, percent, span, told
 from repairs.plans.mixes import tolerance_of
 from repairs.plans.prepared import Prepared, PreparedStage
 from repairs.plans.rows import PlanRows
-
-WINDOW = Formula(
-    words="The next layer goes on once the hours that count have added up to the sheet's earliest "
-    "time, and no later than the sheet's latest.",
-    symbols="Σ min(k(T), 1)·Δt = earliest; latest as told",
-    source="data sheet; equivalent age as for the cure",
-    holds="without washing and abrading",
-)
 
 
 @dataclass(frozen=True)
@@ -69,10 +59,10 @@ def stage_figures(
         batches=_batches(stage, plan, words),
         least_batch=_least_batch(stage, plan, words),
         scale_error=_scale_error(stage, plan, words),
-        heat=_heat(stage, words),
-        thickest=_thickest(stage, words),
-        cure=_cure(stage, sheet, prepared, words),
-        window=_window(stage, sheet, words),
+        heat=heat_figure(stage, words),
+        thickest=thickest_figure(stage, words),
+        cure=cure_figure(stage, sheet, prepared, words),
+        window=window_figure(stage, sheet, words),
     )
 
 
@@ -218,85 +208,6 @@ def _scale_error(stage: PreparedStage, plan: Plan, words: Words) -> Figure | Non
 
 def _step(plan: Plan, words: Words) -> tuple[str, str]:
     return "Step of the scale", words.weighed(plan.scale_step_g, "g")
-
-
-# Heat and time
-
-
-def _cure(
-    stage: PreparedStage, sheet: SheetRevision, prepared: Prepared, words: Words
-) -> Figure | None:
-    cure = stage.days.cure if stage.days else None
-    if cure is None or stage.days is None:
-        return None
-    inputs = [
-        ("Mixed", moment(stage.days.layers[-1])),
-        ("Full cure of the sheet", f"{span(sheet.cure_time)} at {words.heat(sheet.cure_at_c)}"),
-        ("Air", prepared.weather or "not entered"),
-        ("How it was reached", words.sentence(cure.basis)),
-    ]
-    if cure.earliest is not None or cure.latest is not None:
-        inputs.append(("Between", f"{moment(cure.earliest)} and {moment(cure.latest)}"))
-        inputs.append(("By the ten-degree rule", moment(cure.by_ten_degrees)))
-        inputs.append(("Hours too cold to count", f"{cure.stalled_h:.0f}"))
-    known = cure.earliest is not None
-    value = moment(cure.ready_at) if cure.ready_at else "It stands still: too cold."
-    return figure("Cured", value, EQUIVALENT_AGE if known else READY, *inputs)
-
-
-def _window(stage: PreparedStage, sheet: SheetRevision, words: Words) -> Figure | None:
-    days = stage.days
-    if days is None or (sheet.recoat_from is None and sheet.recoat_to is None):
-        return None
-    if not days.layers:
-        return None
-    opens, closes = days.window_opens_at, days.window_closes_at
-    parts = [
-        f"from {moment(opens)}" if opens else "",
-        f"until {moment(closes)}" if closes else "",
-    ]
-    return figure(
-        "Next layer",
-        " ".join(part for part in parts if part) or "It stands still: too cold.",
-        WINDOW,
-        ("Laid", moment(days.layers[-1])),
-        ("Earliest of the sheet", span(sheet.recoat_from)),
-        ("Latest of the sheet", span(sheet.recoat_to)),
-        ("At", words.heat(sheet.cure_at_c)),
-    )
-
-
-def _heat(stage: PreparedStage, words: Words) -> Figure | None:
-    heat = stage.heat
-    if heat is None:
-        return None
-    after = ("After", span(heat.peak_after))
-    runs = "yes: it heats itself faster than it can cool" if heat.critical else "no"
-    return figure(
-        "Warmest while it cures",
-        words.heat(round(heat.peak_c)),
-        FILL_HEAT,
-        ("Layer", words.length(heat.thickness_mm)),
-        ("Begun at", words.heat(heat.start_c)),
-        after,
-        ("At most, with no heat lost", words.heat(round(heat.adiabatic_c))),
-        ("Runs away", runs),
-        ("How it was reached", words.sentence(heat.basis)),
-        ("Why a lining is safer", WHY_LINING),
-    )
-
-
-def _thickest(stage: PreparedStage, words: Words) -> Figure | None:
-    if stage.thickest_mm is None:
-        return None
-    limit = f"{words.heat(LIMIT_C)} ({words.sentence(LIMIT_SOURCE)})"
-    return figure(
-        "Thickest layer that stays cool enough",
-        words.length(stage.thickest_mm),
-        THICKEST_LAYER,
-        ("Limit", limit),
-        ("Begun at", words.heat(stage.heat.start_c if stage.heat else stage.air_c)),
-    )
 
 
 def _covers(sheet: SheetRevision) -> tuple[str, str]:
