@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from config.figures import Formula
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    Hours = NDArray[np.float64]
+    Hours = NDArray[np.floating[Any]]
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -129,7 +129,7 @@ def _monthly(
 def _mean(hours: Hours) -> float | None:
     import numpy as np
 
-    return None if _gaps(hours) > MOST_UNKNOWN else float(np.nanmean(hours))
+    return None if _gaps(hours) > MOST_UNKNOWN else float(np.nanmean(hours, dtype=np.float64))
 
 
 def _rain_days(hours: Hours) -> float | None:
@@ -137,9 +137,9 @@ def _rain_days(hours: Hours) -> float | None:
 
     if _gaps(hours) > MOST_UNKNOWN:
         return None
-    daily = np.nansum(hours.reshape(-1, 24), axis=1)
+    daily = np.nansum(hours.reshape(-1, 24), axis=1, dtype=np.float64)
     # Tenths and hundredths of millimetres add up a hair below what they stand for.
-    return float((daily >= RAIN_DAY_MM - 1e-9).sum())
+    return float((daily.round(3) >= RAIN_DAY_MM).sum())
 
 
 def _gaps(hours: Hours) -> float:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    Hours = NDArray[np.float64]
+    Hours = NDArray[np.floating[Any]]
 
 LOWEST_C, HIGHEST_C = -10 / 9, 1190 / 9  # 30 to 270 °F, the ends of the published table
 TABLE_FROM_PCT, TABLE_TO_PCT = 5.0, 95.0

@@ -2,18 +2,23 @@
 
 import html
 import re
+from pathlib import Path
 from typing import Any
 
+import pvlib
 import pytest
 from django.test import Client
 from django.urls import reverse
+from pytest_django import DjangoAssertNumQueries
 
 from config.quantities import UnitSystem
 from properties.decay_hazard import decay_hazard
-from properties.models import MonthlyNormal, Property
+from properties.models import MonthlyNormal, Property, WeatherFile
+from properties.weather_file import pack, read_weather
 from tests.factories import (
     MonthlyNormalFactory,
     PropertyFactory,
+    WeatherFileFactory,
     make_crew,
     make_manager,
     make_viewer,
@@ -153,3 +158,54 @@ def test_without_a_file_its_months_cannot_be_taken(manager: Client) -> None:
     shown = send(manager, PropertyFactory(), {"from_file": "yes"})
     assert "No weather file is attached any more" in shown
     assert not MonthlyNormal.objects.exists()
+
+
+# From a weather file
+
+
+def with_weather(name: str, **facts: Any) -> WeatherFile:
+    """A property with one of the real files that pvlib carries."""
+    year = read_weather((Path(pvlib.__file__).parent / "data" / name).read_bytes(), name)
+    facts = {"kind": year.kind, "place": year.place, "rain_is_known": year.rain_is_known, **facts}
+    return WeatherFileFactory(hours=pack(year), file_name=name, **facts)
+
+
+def test_one_button_takes_the_months_of_the_weather_file(manager: Client) -> None:
+    file = with_weather("723170TYA.CSV")
+    assert "Take the months of the weather file" in page(manager, file.property)
+    shown = send(manager, file.property, {"from_file": "yes"})
+    kept = list(file.property.monthly_normals.order_by("month"))
+    assert [int(each.rain_days) for each in kept] == [6, 0, 8, 12, 5, 13, 11, 11, 10, 9, 7, 5]
+    assert "<summary>60, moderate</summary>" in shown  # computed with pvlib: 60.16
+    assert "one typical year, not means over many" in kept[0].source
+
+
+def test_a_file_with_humidity_tells_how_wet_the_air_keeps_wood(manager: Client) -> None:
+    shown = page(manager, with_weather("723170TYA.CSV").property)
+    assert "<summary>13.0 %</summary>" in shown  # January, computed: 13.01
+    assert "Mean relative humidity of the weather file" in shown
+    assert "Wood Handbook, FPL-GTR-282" in shown
+
+
+def test_without_rain_on_record_there_is_no_button_and_no_index(manager: Client) -> None:
+    file = with_weather("703165TY.csv")
+    shown = page(manager, file.property)
+    assert "Take the months of the weather file" not in shown
+    assert "does not know the rain: type the months" in shown
+    refused = send(manager, file.property, {"from_file": "yes"})
+    assert "The rain of January is not known, so there is no index" in refused
+    assert not MonthlyNormal.objects.exists()
+
+
+def test_hours_that_cannot_be_read_leave_the_page_standing(manager: Client) -> None:
+    shown = page(manager, WeatherFileFactory(rain_is_known=True).property)
+    assert "Save the twelve months" in shown
+
+
+def test_the_page_asks_little(
+    manager: Client, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    file = with_weather("723170TYA.CSV")
+    send(manager, file.property, months())
+    with django_assert_max_num_queries(12):
+        page(manager, file.property)

@@ -186,6 +186,12 @@ def test_a_quarter_of_a_millimetre_in_a_day_is_a_day_of_rain() -> None:
     assert normals_from_hours(a_year(10), rain).rain_days[0] == 1
 
 
+def test_tenths_that_add_up_to_the_limit_count_however_they_are_kept() -> None:
+    rain = a_year(0).astype(np.float32)
+    rain[0], rain[1], rain[2] = 0.1, 0.1, 0.05
+    assert normals_from_hours(a_year(10), rain).rain_days[0] == 1
+
+
 def test_a_leap_year_has_a_29th_of_february() -> None:
     rain = a_year(0.25, 8784)
     found = normals_from_hours(a_year(10, 8784), rain)
