@@ -118,7 +118,10 @@ class Planned:
 
 def planned_on(member: Member, dates: Iterable[DueDate], on: date) -> list[Planned]:
     """One member's outstanding dates, as `with_own_months` brings them, with what comes after
-    each, in one query."""
+    each, in one query; none where there is no date."""
+    dates = list(dates)
+    if not dates:
+        return []
     rules = list(DueRule.objects.in_force())
 
     def pace(due: DueDate) -> Pace:

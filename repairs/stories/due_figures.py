@@ -34,10 +34,11 @@ def due_figure(planned: Planned) -> Figure:
 
 
 def prior_figure(records: MemberRecords) -> Figure | None:
-    """How often to look to begin with; None once somebody has looked, or where nobody is to look
-    any more. Asks for the months of the property."""
+    """How often to look to begin with; None once somebody has looked or a date is set, or where
+    nobody is to look any more. Asks for the months of the property."""
     member = records.member
-    if records.inspections or not member.is_looked_after(records.on):
+    known = records.inspections or records.open_due_dates
+    if known or not member.is_looked_after(records.on):
         return None
     hazard = hazard_of(normals_of(member.building.property))
     prior = looks_prior(member.use_class, hazard)

@@ -99,7 +99,8 @@ def find_member_in_full(user: Visitor, pk: int) -> Member:
     members = (
         Member.objects.within(properties_for(user))
         .with_place()
-        .select_related("supersedes", "superseded_by")
+        .select_related("supersedes", "superseded_by", "building__property__weather_file")
+        .defer("building__property__weather_file__hours")
         .annotate(cost_minor=Coalesce(cost, 0, output_field=BigIntegerField()))
     )
     return get_object_or_404(members, pk=pk)

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from pytest_django import DjangoAssertNumQueries
 
 from config.quantities import UnitSystem
 from materials.mixing import NEVER_CHANGE_THE_RATIO
@@ -149,6 +150,20 @@ def test_a_place_without_months_is_taken_as_moderate(client: Client) -> None:
 def test_once_somebody_has_looked_its_own_results_count(client: Client) -> None:
     member = InspectionFactory(member__use_class="3.2").member
     assert not any("a look every" in value for value in figures(client, member))
+
+
+def test_where_a_date_is_set_no_other_pace_stands_beside_it(client: Client) -> None:
+    member = DueDateFactory(member__use_class="3.2").member
+    assert not any("a look every" in value for value in figures(client, member))
+
+
+def test_a_new_member_asks_no_more_than_an_old_one(
+    client: Client, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    here = MonthlyNormalFactory().property
+    sill = MemberFactory(building__property=here, use_class="3.2")
+    with django_assert_max_num_queries(12):
+        figures(client, sill)
 
 
 def test_nobody_is_told_to_look_at_what_was_taken_out(client: Client) -> None:
