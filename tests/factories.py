@@ -31,6 +31,7 @@ from repairs.models import (
     Batch,
     BatchPart,
     BatchShare,
+    CalendarFeed,
     CostLine,
     Draft,
     DraftPhotograph,
@@ -48,6 +49,7 @@ from repairs.models import (
     PriceIndex,
     PriceIndexYear,
     Repair,
+    SentMail,
     SharedCost,
     SignOff,
     Stage,
@@ -553,3 +555,21 @@ class PriceIndexYearFactory(DjangoModelFactory[PriceIndexYear]):
     index = factory.SubFactory(PriceIndexFactory)
     year = factory.Sequence(lambda n: 1990 + n % 200)
     value = Decimal(100)
+
+
+class CalendarFeedFactory(DjangoModelFactory[CalendarFeed]):
+    class Meta:
+        model = CalendarFeed
+
+    user = factory.SubFactory(UserFactory)
+
+
+class SentMailFactory(DjangoModelFactory[SentMail]):
+    class Meta:
+        model = SentMail
+
+    user = factory.SubFactory(UserFactory)
+    kind = SentMail.Kind.WEEKLY
+    for_day = date(2026, 5, 4)
+    address = "robin@example.org"
+    sent_at = MORNING

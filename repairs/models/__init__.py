@@ -1,6 +1,7 @@
 """What was done to members, with which batches, what it cost, and when to look again."""
 
 from .batches import Batch, BatchPart, BatchShare
+from .calendar_feeds import CalendarFeed
 from .costs import CostLine, Labour, SharedCost
 from .drafts import Draft, DraftPhotograph
 from .due_dates import DueDate, DueRule, MemberInterval
@@ -10,11 +11,13 @@ from .plans import Plan, PlanOption, PlanShape, PlanStage
 from .prices import PriceIndex, PriceIndexYear
 from .remarks import KeptRemark, SignOff
 from .repairs import Repair, Stage
+from .sent_mails import SentMail
 
 __all__ = [
     "Batch",
     "BatchPart",
     "BatchShare",
+    "CalendarFeed",
     "CostLine",
     "Draft",
     "DraftPhotograph",
@@ -32,6 +35,7 @@ __all__ = [
     "PriceIndex",
     "PriceIndexYear",
     "Repair",
+    "SentMail",
     "SharedCost",
     "SignOff",
     "Stage",

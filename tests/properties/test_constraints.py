@@ -65,6 +65,10 @@ ROWS = {
     "normal_month_range": BadRow(NORMAL, {"month": 13}),
     "normal_mean_range": BadRow(NORMAL, {"month": 6, "mean_c": Decimal(51)}),
     "normal_rain_days_range": BadRow(NORMAL, {"month": 6, "rain_days": Decimal(32)}),
+    "person_weekday": BadRow(
+        factories.PersonFactory,
+        {"user_id": lambda kept: factories.UserFactory().pk, "weekly_mail_day": 7},
+    ),
     "moisture_raw_range": BadRow(factories.MoistureReadingFactory, {"raw_pct": Decimal(201)}),
 }
 

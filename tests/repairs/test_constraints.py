@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 from django.db import IntegrityError, connection, transaction
 
-from repairs.models import CostLine, Inspection, Repair
+from repairs.models import CalendarFeed, CostLine, Inspection, Repair
 from tests import factories
 from tests.constraints import BadRow, constraints_of, names, refusal
 from tests.factories import MORNING
@@ -122,6 +122,11 @@ PLAN_ROWS = {
     "price_index_value_positive": index_year(value=Decimal(0)),
     "price_index_year_range": index_year(year=1799),
 }
+def property_feed() -> CalendarFeed:
+    return factories.CalendarFeedFactory(shows="property", property=factories.PropertyFactory())
+
+
+FEED = {"key": fresh, "token": "another"}
 ROWS = {
     **PLAN_ROWS,
     "repair_ends_after_it_begins": repair(ended_at=EARLIER),
@@ -172,6 +177,12 @@ ROWS = {
     "remark_released_by_somebody": BadRow(
         factories.KeptRemarkFactory, {"released_on": MAY, "released_word": "Seen on site"}
     ),
+    "calendar_feed_property_if_of_one": BadRow(
+        factories.CalendarFeedFactory, {**FEED, "shows": "property"}
+    ),
+    "calendar_feed_shows_once": BadRow(factories.CalendarFeedFactory, FEED),
+    "calendar_feed_property_once": BadRow(property_feed, FEED),
+    "sent_mail_once": BadRow(factories.SentMailFactory),
 }
 
 
