@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.contrib.staticfiles import finders
@@ -32,20 +32,26 @@ def only_these(pictures: Mapping[str, bytes]) -> Any:
     return OnlyThese()
 
 
-def stylesheets(sheet: str) -> list[Any]:
+def stylesheets(sheet: str, also: Sequence[str] = ()) -> list[Any]:
     from weasyprint import CSS
 
-    names = ("pdf.css", f"pdf-{sheet}.css")
+    names = ("pdf.css", f"pdf-{sheet}.css", *also)
     return [CSS(filename=finders.find(name)) for name in names]
 
 
-def pdf_from_html(html: str, sheet: str, pictures: Mapping[str, bytes] | None = None) -> bytes:
-    """Tagged, with the title and language of the page. `pictures` are JPEGs by their addresses."""
+def pdf_from_html(
+    html: str,
+    sheet: str,
+    pictures: Mapping[str, bytes] | None = None,
+    also: Sequence[str] = (),
+) -> bytes:
+    """Tagged, with the title and language of the page. `pictures` are JPEGs by their addresses;
+    `also` names style sheets that come after the usual ones."""
     # WeasyPrint takes most of a second to import; only documents pay for it.
     from weasyprint import HTML
 
     document = HTML(string=html, url_fetcher=only_these(pictures or {}))
-    pdf: bytes = document.write_pdf(stylesheets=stylesheets(sheet), pdf_variant="pdf/ua-1")
+    pdf: bytes = document.write_pdf(stylesheets=stylesheets(sheet, also), pdf_variant="pdf/ua-1")
     return pdf
 
 

@@ -3,6 +3,7 @@ from django.urls import include, path
 SUBJECTS = (
     "today",
     "log",
+    "plans",
     "repairs",
     "inspections",
     "costs",

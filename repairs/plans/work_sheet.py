@@ -1,0 +1,345 @@
+"""A plan as the crew takes it to the wall: where, what to bring and weigh, when, what to check.
+
+Built only from a worked-out plan; every figure stands there as it is to be read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from config.quantities import Quantity, UnitSystem, show
+from materials.batches import PlannedBatch
+from materials.mixing import NEVER_CHANGE_THE_RATIO
+from materials.models import Lot, SheetRevision
+from materials.weighing import DOUBLE_POT
+from properties.elevation_drawing import LONG, SHAPES, Box, Shape
+from properties.models import Member
+from properties.models.members import Zone
+from repairs.models import Plan, Stage
+from repairs.plans.figure_words import Words, moment, span
+from repairs.plans.prepare import prepare
+from repairs.plans.prepared import Prepared, PreparedStage, ProductStock
+from repairs.plans.rows import PlanRows
+from repairs.plans.starting import SCALE_STEP_G
+from repairs.plans.work_sheet_checks import Check, checks_of
+from repairs.remarks import Remark
+from repairs.remarks.weather_rules import LAID_ON
+from repairs.remarks.words import PARTS, day
+
+MINUTE = timedelta(minutes=1)
+# A longer table may break between two rows; a shorter one stays on one page.
+KEPT_WHOLE = 14
+
+
+@dataclass(frozen=True)
+class ToBring:
+    """One lot to take along, or one purchase; `part` is the letter to look for on the tin."""
+
+    part: str
+    product: str
+    lot: str
+    amount: str
+    kept_at: str
+    last_day: str
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """One line of a batch table. The figures are as the scale shows them; `a_us` and `b_us` say
+    the same in ounces, for those who read them."""
+
+    number: int
+    a: str
+    b: str
+    total: str
+    a_us: str = ""
+    b_us: str = ""
+
+
+@dataclass(frozen=True)
+class LayerOfBatches:
+    """`title` is empty where there is but one layer."""
+
+    title: str
+    rows: tuple[Weighing, ...]
+
+
+@dataclass(frozen=True)
+class MixTable:
+    """The batches of one stage, by layer, in the unit of the scale or jug."""
+
+    unit: str
+    ratio: str
+    within: str
+    layers: tuple[LayerOfBatches, ...]
+    remark: str
+    kept_whole: bool
+
+
+@dataclass(frozen=True)
+class SheetStage:
+    number: int
+    name: str
+    product: str
+    takes: str
+    begins: str
+    why: str
+    checks: tuple[Check, ...]
+    mixing: MixTable | None
+    after: tuple[str, ...]
+    remarks: tuple[Remark, ...]
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class WorkSheet:
+    plan: Plan
+    member: Member
+    zone: str
+    sizes: str
+    drawing: Shape
+    spot: Box
+    planned_on: str
+    weather: str
+    notice: str
+    cautions: tuple[str, ...]
+    remarks: tuple[Remark, ...]
+    missing: tuple[str, ...]
+    to_bring: tuple[ToBring, ...]
+    to_buy: tuple[str, ...]
+    scale: str
+    stages: tuple[SheetStage, ...]
+    ready: str
+    made_at: str
+    system: str
+
+    @property
+    def mixes(self) -> bool:
+        return any(stage.mixing for stage in self.stages)
+
+    @property
+    def mixing_rules(self) -> tuple[str, str]:
+        return DOUBLE_POT, NEVER_CHANGE_THE_RATIO
+
+
+def work_sheet_of(plan: Plan, units: UnitSystem | str, at: datetime) -> WorkSheet:
+    """A saved plan as the stores stand at an instant, in the reader's units."""
+    rows = PlanRows.of(plan)
+    prepared = prepare(rows, at)
+    member = rows.member
+    place = member.building.property
+    words = Words(units, place.currency)
+    drawing = SHAPES.get(Member.Kind(member.kind), LONG)
+    return WorkSheet(
+        plan=plan,
+        member=member,
+        zone=Zone(plan.zone).label,
+        sizes=_sizes(member, words),
+        drawing=drawing,
+        spot=drawing.spot(plan.zone),
+        planned_on=day(prepared.planned_on),
+        weather=words.sentence(_weather(prepared, plan)),
+        notice=_notice(plan),
+        cautions=prepared.cautions,
+        remarks=_serious(prepared.remarks),
+        missing=prepared.missing,
+        to_bring=tuple(_to_bring(prepared.stock, words)),
+        to_buy=tuple(_to_buy(prepared.stock, words)),
+        scale=words.weighed(plan.scale_step_g or SCALE_STEP_G, "g"),
+        stages=tuple(_stages(prepared, plan, words)),
+        ready="" if prepared.ready_at is None else moment(prepared.ready_at),
+        made_at=moment(at.astimezone(place.zone)),
+        system=str(units),
+    )
+
+
+def _notice(plan: Plan) -> str:
+    if plan.state == Plan.State.DROPPED:
+        return f"This plan was dropped: {plan.dropped_reason} Do not work from this sheet."
+    if plan.state == Plan.State.LOGGED:
+        return "This plan is logged as done. Do not work from this sheet."
+    return ""
+
+
+def _sizes(member: Member, words: Words) -> str:
+    sizes = (("long", member.length_mm), ("wide", member.width_mm), ("deep", member.depth_mm))
+    return ", ".join(f"{words.length(size)} {name}" for name, size in sizes if size is not None)
+
+
+def _weather(prepared: Prepared, plan: Plan) -> str:
+    known = (("by day", plan.air_day_c), ("by night", plan.air_night_c))
+    figures = ", ".join(f"{value:.0f} °C {name}" for name, value in known if value is not None)
+    return f"{figures}; {prepared.weather}" if figures and prepared.weather else prepared.weather
+
+
+def _serious(remarks: Sequence[Remark]) -> tuple[Remark, ...]:
+    """What a crew must know; notes are for who plans."""
+    return tuple(remark for remark in remarks if remark.level != "note")
+
+
+# What to bring
+
+
+def _to_bring(stock: Sequence[ProductStock], words: Words) -> Iterator[ToBring]:
+    for each in stock:
+        for draw in each.draws:
+            lot, part = draw.lot, draw.drawn.part
+            yield ToBring(
+                part=_letter(part),
+                product=str(each.sheet.product),
+                lot=lot.number,
+                amount=words.weighed(draw.drawn.amount, lot.unit),
+                kept_at=lot.kept_at or "not recorded",
+                last_day=_last_day(lot),
+            )
+
+
+def _last_day(lot: Lot) -> str:
+    return "no date recorded" if lot.usable_until is None else day(lot.usable_until)
+
+
+def _letter(part: str) -> str:
+    return "" if part == Lot.Part.ONE else PARTS[part]
+
+
+def _to_buy(stock: Sequence[ProductStock], words: Words) -> Iterator[str]:
+    for each in stock:
+        if not each.short:
+            continue
+        short = " and ".join(
+            f"{words.weighed(amount, each.unit)}{_of_part(part)}"
+            for part, amount in each.short.items()
+        )
+        bought = each.purchase
+        packs = ""
+        if bought is not None and each.kit is not None:
+            count = "1 pack" if bought.kits == 1 else f"{bought.kits} packs"
+            packs = f": {count} of {each.kit}"
+        yield f"{each.sheet.product}, {short} short{packs}"
+
+
+def _of_part(part: str) -> str:
+    return f" of {_letter(part)}" if _letter(part) else ""
+
+
+# Stages
+
+
+def _stages(prepared: Prepared, plan: Plan, words: Words) -> Iterator[SheetStage]:
+    below: list[PreparedStage] = []
+    for number, stage in enumerate(prepared.stages, start=1):
+        days = stage.days
+        yield SheetStage(
+            number=number,
+            name=Stage.Kind(stage.row.kind).label,
+            product=stage.product,
+            takes=_takes(stage, words),
+            begins="" if days is None or days.begins_at is None else moment(days.begins_at),
+            why="" if days is None else words.sentence(days.why),
+            checks=checks_of(stage, below, plan.defect, words),
+            mixing=_mixing(stage, plan, words),
+            after=tuple(words.sentence(each) for each in _after(stage)),
+            remarks=_serious(stage.remarks),
+            missing=tuple(words.sentence(each) for each in stage.missing),
+        )
+        if stage.row.kind in LAID_ON and stage.sheet is not None:
+            below.append(stage)
+
+
+def _takes(stage: PreparedStage, words: Words) -> str:
+    """Layers or coats, and of what is not mixed how much."""
+    parts = []
+    if stage.row.kind == Stage.Kind.FILL and stage.layer_mm is not None:
+        count = "1 layer" if stage.layers == 1 else f"{stage.layers} layers"
+        parts.append(f"{count} of {words.length(stage.layer_mm)}")
+    elif stage.sheet is not None and stage.row.kind in LAID_ON:
+        parts.append("1 coat" if stage.row.coats == 1 else f"{stage.row.coats} coats")
+    if stage.amount is not None and stage.batches is None:
+        if stage.amount.total_ml is not None:
+            parts.append(f"{words.amount(stage.amount.total_ml, 'ml')} in all")
+        elif stage.amount.total_g is not None:
+            parts.append(f"{words.weighed(stage.amount.total_g, 'g')} in all")
+    return ", ".join(parts)
+
+
+def _after(stage: PreparedStage) -> Iterator[str]:
+    """When the next may follow, counted from mixing."""
+    days = stage.days
+    if days is None or days.begins_at is None:
+        return
+    if days.window_opens_at is not None:
+        opens, closes = moment(days.window_opens_at), days.window_closes_at
+        until = "" if closes is None else f" until {moment(closes)}"
+        yield f"Lay over from {opens}{until}, if begun as planned."
+    if days.cure is not None and days.cure.ready_at is not None:
+        band = ""
+        if days.cure.earliest is not None and days.cure.latest is not None:
+            band = f", between {moment(days.cure.earliest)} and {moment(days.cure.latest)}"
+        yield f"Cured by about {moment(days.cure.ready_at)}{band}; the thumbnail decides."
+
+
+def _mixing(stage: PreparedStage, plan: Plan, words: Words) -> MixTable | None:
+    if stage.batches is None or stage.sheet is None:
+        return None
+    step = (plan.scale_step_g or SCALE_STEP_G) if stage.unit == "g" else Decimal(1)
+    return MixTable(
+        unit=stage.unit,
+        ratio=_ratio(stage.sheet, stage.unit),
+        within=_within(stage),
+        layers=tuple(_layers(stage, step, words)),
+        remark=words.sentence(stage.batches.remark),
+        kept_whole=len(stage.batches.batches) <= KEPT_WHOLE,
+    )
+
+
+def _ratio(sheet: SheetRevision, unit: str) -> str:
+    ratio = sheet.weight_ratio() if unit == "g" else sheet.volume_ratio()
+    return "" if ratio is None else f"A : B = {ratio}"
+
+
+def _within(stage: PreparedStage) -> str:
+    """In whole minutes, rounded down: rather too early than too late."""
+    if stage.working is None:
+        return ""
+    time = stage.working.to_use_within
+    return f"{time // MINUTE} min" if time < 180 * MINUTE else span(time)
+
+
+def _layers(stage: PreparedStage, step: Decimal, words: Words) -> Iterator[LayerOfBatches]:
+    moments = stage.days.layers if stage.days else ()
+    for layer in range(1, stage.layers + 1):
+        title = ""
+        if stage.layers > 1:
+            when = f", from {moment(moments[layer - 1])}" if layer <= len(moments) else ""
+            title = f"Layer {layer} of {stage.layers}{when}"
+        rows = tuple(
+            _weighing(batch, stage.unit, step, words) for batch in stage.batches_of_layer(layer)
+        )
+        yield LayerOfBatches(title, rows)
+
+
+def _weighing(batch: PlannedBatch, unit: str, step: Decimal, words: Words) -> Weighing:
+    ounces = unit == "g" and words.units == UnitSystem.US
+    return Weighing(
+        number=batch.number,
+        a=on_scale(batch.a, step),
+        b=on_scale(batch.b, step),
+        total=on_scale(batch.total, step),
+        a_us=_ounces(batch.a) if ounces else "",
+        b_us=_ounces(batch.b) if ounces else "",
+    )
+
+
+def on_scale(amount: Decimal | None, step: Decimal) -> str:
+    """As many decimals as the scale shows, and no mark between thousands, as on a scale."""
+    if amount is None:
+        return "by ratio"
+    shown = step.normalize()
+    places = shown if shown.as_tuple().exponent < 0 else Decimal(1)  # type: ignore[operator]
+    return f"{amount.quantize(places):f}"
+
+
+def _ounces(amount: Decimal | None) -> str:
+    return "" if amount is None else show(amount, Quantity.MASS, UnitSystem.US)
