@@ -1,9 +1,12 @@
-"""How hot a face gets: a stated figure by colour and bearing, until it is calculated."""
+"""How hot a face is expected to get, and whether a product stands it; a stated figure by colour
+and bearing serves where nothing can be calculated."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+
+from config.figures import Formula
 
 MARGIN_K = Decimal(10)
 MARGIN_SOURCE = (
@@ -29,12 +32,50 @@ IN_SHADE_C = {
 }
 
 
+USUAL = Formula(
+    words="The usual figure of a tone on a face in full sun, or on one that the midday sun does "
+    "not reach.",
+    symbols="",
+    source=SOURCE,
+    holds="to about 10 K at best",
+)
+STATED = Formula(
+    words="Stated for this member by those who look after it; nothing is reckoned.",
+    symbols="",
+    source="the member's record",
+)
+
+
+@dataclass(frozen=True)
+class FaceReckoning:
+    """What a calculated surface follows from: °C, W/m², degrees, and the hour that it is of."""
+
+    formula: Formula
+    at: str
+    air_c: Decimal
+    sun_w_m2: Decimal
+    absorptance: Decimal
+    bearing_deg: Decimal
+    tilt_deg: Decimal
+
+
 @dataclass(frozen=True)
 class ExpectedSurface:
     """In °C on a hot day, with the words that say where the figure comes from."""
 
     celsius: Decimal
     basis: str
+    reckoned: FaceReckoning | None = None
+    stated: bool = False
+
+
+def margin_k(heat_deflection_c: Decimal | None, surface: ExpectedSurface | None) -> Decimal | None:
+    """How far a product's heat deflection temperature lies above what the face is expected to
+    reach, in K; below zero it lies under it, None where either is not known. At least `MARGIN_K`
+    is wanted."""
+    if heat_deflection_c is None or surface is None:
+        return None
+    return heat_deflection_c - surface.celsius
 
 
 def expected_surface_c(

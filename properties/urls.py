@@ -1,6 +1,6 @@
 from django.urls import URLPattern, URLResolver, include, path
 
-from properties.views import buildings, climate, defects, members, owners, properties
+from properties.views import buildings, climate, defects, members, owners, properties, weather
 
 # /properties/5/
 property_urls = [
@@ -9,6 +9,8 @@ property_urls = [
     path("give-up/", properties.property_give_up, name="property-give-up"),
     path("buildings/new/", buildings.building_new, name="building-new"),
     path("climate/", climate.monthly_normals, name="monthly-normals"),
+    path("weather/", weather.weather_file, name="weather-file"),
+    path("weather/remove/", weather.weather_remove, name="weather-remove"),
 ]
 
 # /buildings/5/

@@ -41,7 +41,7 @@ PLACED = {
 def _argument(value: str, rows: dict[str, Any]) -> Any:
     if value.startswith("="):
         return value[1:]
-    return rows[value].key if value == "draft" else rows[value].pk
+    return rows[value].key if value in {"draft", "feed"} else rows[value].pk
 
 
 def of(name: str) -> dict[str, str]:
@@ -57,6 +57,10 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "person-new": Address(MANAGERS),
     "person-edit": Address(MANAGERS, of("user")),
     "record-list": Address(ALL),
+    "calendar-feeds": Address(ALL, queries=("", "property=77000001")),
+    "calendar-renew": Address(ALL, {"key": "feed"}, only_post=True, own=CREW),
+    "calendar-remove": Address(ALL, {"key": "feed"}, only_post=True, own=CREW),
+    "mail-choices": Address(ALL),
     "change-log": (
         *(
             Address(ALL, {"model": f"={model}", "pk": row})
@@ -93,6 +97,8 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "property-change-owner": Address(MANAGERS, of("property")),
     "property-give-up": Address(MANAGERS, of("property")),
     "monthly-normals": Address(ALL, of("property")),
+    "weather-file": Address(ALL, of("property")),
+    "weather-remove": Address(MANAGERS, of("property"), only_post=True),
     "owner-list": Address(ALL, queries=("", *EXPORTS)),
     "owner-detail": Address(ALL, of("owner")),
     "owner-new": Address(MANAGERS),
@@ -187,5 +193,5 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "kit-new": Address(MANAGERS, of("product")),
     "kit-edit": Address(MANAGERS, of("kit")),
 }
-# The only address that a stranger opens.
-FOR_STRANGERS = {"log-in"}
+# What a stranger opens; a calendar only by its secret address.
+FOR_STRANGERS = {"log-in", "calendar-file"}

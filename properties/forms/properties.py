@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from config.day_field import DayField
+from config.quantities import Quantity
+from config.quantity_fields import QuantityField
 from properties.models import Property
 
 from .owners import OwnerChoiceForm
@@ -16,6 +19,16 @@ from .records import RecordForm, not_after
 
 
 class PropertyForm(RecordForm):
+    hot_day_c = QuantityField(
+        Quantity.TEMPERATURE,
+        label="Air on a hot day",
+        required=False,
+        min_value=Decimal(-20),
+        max_value=Decimal(60),
+        help_text="The hottest to reckon with, for the heat of a face in the sun where no weather "
+        "file is attached.",
+    )
+
     class Meta:
         model = Property
         fields = [
@@ -26,6 +39,7 @@ class PropertyForm(RecordForm):
             "currency",
             "unit_system",
             "lead_paint_ban_year",
+            "hot_day_c",
             "notes",
         ]
         labels = {

@@ -10,7 +10,8 @@ from zoneinfo import ZoneInfo
 
 from materials.models import Lot, SheetRevision
 from materials.shelf_life import LastUsableDay, last_usable_day
-from properties.heat import ExpectedSurface, expected_surface_c
+from properties.face_heat import surface_of
+from properties.heat import ExpectedSurface
 from properties.models import Defect, Member
 from properties.models.members import YesNoUnknown, Zone
 from repairs.logbook.entry import BatchEntry, PartEntry, RepairEntry, StageEntry
@@ -159,11 +160,8 @@ def stage_facts(
 
 
 def face_of(member: Member) -> ExpectedSurface | None:
-    """How hot its face gets: as stated for it, else the usual figure of its tone and bearing."""
-    if member.expected_surface_c is not None:
-        return ExpectedSurface(member.expected_surface_c, "stated for this member")
-    bearing = member.elevation.bearing_deg if member.elevation else None
-    return expected_surface_c(member.finish_tone, bearing, member.building.latitude)
+    """How hot its face gets: as stated for it, else by the weather, else the usual figure."""
+    return surface_of(member)
 
 
 @dataclass(frozen=True)

@@ -10,11 +10,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from properties.access import find_defect, find_member
+from properties.face_heat import surface_of
 from properties.forms.members import SuccessorForm
 from properties.models import Member
 from properties.units import units_for
 from properties.views.form_page import FormPage, sent, show_form, today
 from properties.views.members import ALIKE
+from properties.weather_figures import surface_figure
 from repairs.access import cost_lines_for
 from repairs.due.pace import planned_on
 from repairs.forms.members import TakeOutForm
@@ -37,7 +39,7 @@ def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
     of = member.building.property
     on = today(of)
     records = records_of(member, on, cost_lines_for(request.user))
-    units = units_for(request.user, of)
+    units, surface = units_for(request.user, of), surface_of(member)
     context = {
         "member": member,
         "property": of,
@@ -51,6 +53,7 @@ def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "zones": zone_rows(records),
         "moisture": moisture_rows(records.readings, units),
         "worst": worst_of_latest(records.readings, of),
+        "surface": surface_figure(surface, units) if surface else None,
         "cautions": cautions_about(member, records.open_defects),
         "events": story_of(records),
     }
