@@ -8,6 +8,7 @@ from config.figures import Figure, Formula, figure
 from config.quantities import UnitSystem
 from properties.cavity import LINING, POURED, PROFILE, SHAPES, Cavity
 from properties.heat import MARGIN_K, MARGIN_SOURCE
+from properties.weather_figures import surface_figure
 from repairs.cure_series import READY
 from repairs.models import Plan
 from repairs.plans.amounts import LINED, walls_of
@@ -102,7 +103,7 @@ def figures_of(prepared: Prepared, rows: PlanRows, units: UnitSystem | str) -> P
         fillings=tuple(_filling(each, prepared, rows, words) for each in prepared.fillings),
         stages=tuple(stage_figures(each, prepared, rows, words) for each in prepared.stages),
         stock=tuple(stock_figures(each, words) for each in prepared.stock),
-        face=_face(prepared, words),
+        face=surface_figure(prepared.face, units) if prepared.face else None,
         ranking=tuple(_margin(each, prepared, words) for each in prepared.ranking),
         costs=tuple(
             cost_figure(line, words, material=number < len(prepared.stock))
@@ -180,18 +181,6 @@ def _filling(filling: Filling, prepared: Prepared, rows: PlanRows, words: Words)
         figure(filling.words, words.amount(filling.ml, "ml"), formula, *inputs),
         figure(filling.words, words.amount(filling.mass_g, "g"), FILLING_MASS, taken),
         figure(filling.words, words.money(filling.cost_minor), FILLING_COST, taken),
-    )
-
-
-def _face(prepared: Prepared, words: Words) -> Figure | None:
-    face = prepared.face
-    if face is None:
-        return None
-    return Figure(
-        value=words.heat(face.celsius),
-        name="The face in the sun",
-        inputs=(("From", words.sentence(face.basis)),),
-        source=face.basis,
     )
 
 

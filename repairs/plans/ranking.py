@@ -7,7 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from materials.models import Lot, Product, SheetRevision
-from properties.heat import MARGIN_K, ExpectedSurface
+from properties.heat import MARGIN_K, ExpectedSurface, margin_k
 from repairs.plans.prepared import RankedProduct
 
 RESINS = (
@@ -46,10 +46,8 @@ def _resins_on_hand(on: date) -> list[SheetRevision]:
 
 
 def _ranked(sheet: SheetRevision, face: ExpectedSurface | None, in_plan: bool) -> RankedProduct:
-    if face is None or sheet.heat_deflection_c is None:
-        return RankedProduct(sheet, None, None, in_plan)
-    margin = sheet.heat_deflection_c - face.celsius
-    return RankedProduct(sheet, margin, margin >= MARGIN_K, in_plan)
+    margin = margin_k(sheet.heat_deflection_c, face)
+    return RankedProduct(sheet, margin, None if margin is None else margin >= MARGIN_K, in_plan)
 
 
 def _coolest_last(ranked: RankedProduct) -> tuple[bool, Decimal, str]:
