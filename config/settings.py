@@ -1,6 +1,7 @@
 """The one settings file. What differs between machines comes from the environment."""
 
 import os
+import re
 from pathlib import Path
 from typing import Any
 from zoneinfo import available_timezones
@@ -49,6 +50,15 @@ def env_time_zone(name: str, default: str) -> str:
     return zone
 
 
+def env_base_url(name: str) -> str:
+    url = env_text(name).rstrip("/")
+    if url and not re.fullmatch(r"https?://[^\s/?#@]+", url):
+        raise ImproperlyConfigured(
+            f"{name} must be an address such as https://records.example.org, not {url!r}."
+        )
+    return url
+
+
 def secret_key() -> str:
     key = env_text("MAKEGOOD_SECRET_KEY")
     if key or DEBUG:
@@ -75,6 +85,9 @@ DEBUG = env_flag("MAKEGOOD_DEBUG", default=False)
 SECRET_KEY = secret_key()
 ALLOWED_HOSTS = env_list("MAKEGOOD_ALLOWED_HOSTS")
 CSRF_TRUSTED_ORIGINS = env_list("MAKEGOOD_CSRF_TRUSTED_ORIGINS")
+
+# Where people open it. Mails need it for their links, since no request tells it to them.
+BASE_URL = env_base_url("MAKEGOOD_BASE_URL")
 
 HTTPS = env_flag("MAKEGOOD_HTTPS", default=not DEBUG)
 SECURE_SSL_REDIRECT = HTTPS
@@ -106,6 +119,7 @@ CONTENT_SECURITY_POLICY = {
 INSTALLED_APPS = [
     "simple_history",
     "django_filters",
+    "django_htmx",
     "django_tables2",
     "django.contrib.auth",
     "django.contrib.contenttypes",
@@ -134,6 +148,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
 ]
 
 ROOT_URLCONF = "config.urls"

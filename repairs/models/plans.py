@@ -17,7 +17,7 @@ from simple_history.models import HistoricalRecords
 from config.constraints import above_zero, not_negative, within
 from materials.models import SheetRevision
 from properties.models import Defect, Property
-from properties.models.members import Zone
+from properties.models.members import LONGEST_SEARCH, Zone
 from properties.models.owners import on_one_of
 
 from .repairs import Repair, Stage
@@ -49,6 +49,18 @@ class PlanQuerySet(models.QuerySet["Plan"]):
     def still_planned(self) -> PlanQuerySet:
         """Neither logged as done nor dropped; the twin of `Plan.is_still_planned`."""
         return self.filter(state=Plan.State.PLANNED)
+
+    def matching(self, text: str) -> PlanQuerySet:
+        """Plans whose member, place or notes hold every word of the text."""
+        found = self
+        for word in text[:LONGEST_SEARCH].split()[:8]:
+            found = found.filter(
+                Q(defect__member__mark__icontains=word)
+                | Q(defect__member__building__name__icontains=word)
+                | Q(defect__member__building__property__name__icontains=word)
+                | Q(notes__icontains=word)
+            )
+        return found
 
     def whole(self) -> PlanQuerySet:
         """With the rows that a plan is made of, in a fixed number of queries."""
