@@ -77,6 +77,7 @@ def defect_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "moisture": moisture_rows(readings, units),
         "worst": worst_of_latest(readings, of),
         "repairs": defect.repairs.standing().order_by("began_at"),
+        "plans": defect.plans.order_by("-starts_at", "-pk"),
         "photographs": defect.photographs.all(),
         "cautions": cautions_about(defect.member, (defect,)),
     }
