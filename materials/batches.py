@@ -26,6 +26,11 @@ BY_SHEET = "the sheet's largest batch"
 BY_TIME = "the time in which it can be laid"
 BY_POT_LIFE = "the largest mass of which the sheet tells a pot life"
 
+NO_PACE = (
+    "How much is laid in a minute is not recorded, so that the batches are not held to the working "
+    "time: enter a pace."
+)
+
 BATCHES = Formula(
     words="As few equal batches as keep each within the sheet's largest batch, and within what the "
     "crew lays before its working time is over. A and B in whole steps of the scale, rounded so "
@@ -193,7 +198,4 @@ def _ratio_remark(weighed: _Weighed, ratio: MixRatio | None, tolerance: Decimal)
 def _pace_remark(pot: PotLife | None, pace: Decimal | None) -> str:
     if pot is None or pace is not None:
         return ""
-    return (
-        "How much is laid in a minute is not recorded, so that the batches are not held to the "
-        "working time: enter a pace."
-    )
+    return NO_PACE

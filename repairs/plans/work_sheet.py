@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from config.quantities import Quantity, UnitSystem, show
-from materials.batches import PlannedBatch
+from materials.batches import NO_PACE, PlannedBatch
 from materials.mixing import NEVER_CHANGE_THE_RATIO
 from materials.models import Lot, SheetRevision
 from materials.weighing import DOUBLE_POT
@@ -23,10 +23,10 @@ from repairs.plans.prepare import prepare
 from repairs.plans.prepared import Prepared, PreparedStage, ProductStock
 from repairs.plans.rows import PlanRows
 from repairs.plans.starting import SCALE_STEP_G
-from repairs.plans.work_sheet_checks import Check, checks_of
+from repairs.plans.work_sheet_checks import Measures, briefly, measures_of, ticks_of
 from repairs.remarks import Remark
 from repairs.remarks.weather_rules import LAID_ON
-from repairs.remarks.words import PARTS, day
+from repairs.remarks.words import PARTS, day, number
 
 MINUTE = timedelta(minutes=1)
 # A longer table may break between two rows; a shorter one stays on one page.
@@ -86,11 +86,18 @@ class SheetStage:
     takes: str
     begins: str
     why: str
-    checks: tuple[Check, ...]
+    measures: Measures
+    ticks: tuple[str, ...]
     mixing: MixTable | None
     after: tuple[str, ...]
     remarks: tuple[Remark, ...]
     missing: tuple[str, ...]
+
+    @property
+    def has_more(self) -> bool:
+        """Something to say besides its times."""
+        more = (self.product, self.ticks, self.mixing, self.after, self.remarks, self.missing)
+        return any(more)
 
 
 @dataclass(frozen=True)
@@ -106,7 +113,6 @@ class WorkSheet:
     notice: str
     cautions: tuple[str, ...]
     remarks: tuple[Remark, ...]
-    missing: tuple[str, ...]
     to_bring: tuple[ToBring, ...]
     to_buy: tuple[str, ...]
     scale: str
@@ -144,10 +150,9 @@ def work_sheet_of(plan: Plan, units: UnitSystem | str, at: datetime) -> WorkShee
         notice=_notice(plan),
         cautions=prepared.cautions,
         remarks=_serious(prepared.remarks),
-        missing=prepared.missing,
         to_bring=tuple(_to_bring(prepared.stock, words)),
         to_buy=tuple(_to_buy(prepared.stock, words)),
-        scale=words.weighed(plan.scale_step_g or SCALE_STEP_G, "g"),
+        scale=show(plan.scale_step_g or SCALE_STEP_G, Quantity.MASS, UnitSystem.METRIC),
         stages=tuple(_stages(prepared, plan, words)),
         ready="" if prepared.ready_at is None else moment(prepared.ready_at),
         made_at=moment(at.astimezone(place.zone)),
@@ -169,9 +174,10 @@ def _sizes(member: Member, words: Words) -> str:
 
 
 def _weather(prepared: Prepared, plan: Plan) -> str:
+    if plan.forecast:
+        return prepared.weather
     known = (("by day", plan.air_day_c), ("by night", plan.air_night_c))
-    figures = ", ".join(f"{value:.0f} °C {name}" for name, value in known if value is not None)
-    return f"{figures}; {prepared.weather}" if figures and prepared.weather else prepared.weather
+    return ", ".join(f"{number(value)} °C {name}" for name, value in known if value is not None)
 
 
 def _serious(remarks: Sequence[Remark]) -> tuple[Remark, ...]:
@@ -229,16 +235,17 @@ def _of_part(part: str) -> str:
 
 def _stages(prepared: Prepared, plan: Plan, words: Words) -> Iterator[SheetStage]:
     below: list[PreparedStage] = []
-    for number, stage in enumerate(prepared.stages, start=1):
+    for position, stage in enumerate(prepared.stages, start=1):
         days = stage.days
         yield SheetStage(
-            number=number,
+            number=position,
             name=Stage.Kind(stage.row.kind).label,
             product=stage.product,
             takes=_takes(stage, words),
             begins="" if days is None or days.begins_at is None else moment(days.begins_at),
             why="" if days is None else words.sentence(days.why),
-            checks=checks_of(stage, below, plan.defect, words),
+            measures=measures_of(stage, words),
+            ticks=ticks_of(stage, below, plan.defect),
             mixing=_mixing(stage, plan, words),
             after=tuple(words.sentence(each) for each in _after(stage)),
             remarks=_serious(stage.remarks),
@@ -270,14 +277,14 @@ def _after(stage: PreparedStage) -> Iterator[str]:
     if days is None or days.begins_at is None:
         return
     if days.window_opens_at is not None:
-        opens, closes = moment(days.window_opens_at), days.window_closes_at
-        until = "" if closes is None else f" until {moment(closes)}"
-        yield f"Lay over from {opens}{until}, if begun as planned."
+        opens, closes = briefly(days.window_opens_at), days.window_closes_at
+        until = "" if closes is None else f" until {briefly(closes)}"
+        yield f"Lay over from {opens}{until}."
     if days.cure is not None and days.cure.ready_at is not None:
         band = ""
         if days.cure.earliest is not None and days.cure.latest is not None:
-            band = f", between {moment(days.cure.earliest)} and {moment(days.cure.latest)}"
-        yield f"Cured by about {moment(days.cure.ready_at)}{band}; the thumbnail decides."
+            band = f" ({briefly(days.cure.earliest)} to {briefly(days.cure.latest)})"
+        yield f"Cured about {briefly(days.cure.ready_at)}{band}."
 
 
 def _mixing(stage: PreparedStage, plan: Plan, words: Words) -> MixTable | None:
@@ -289,7 +296,8 @@ def _mixing(stage: PreparedStage, plan: Plan, words: Words) -> MixTable | None:
         ratio=_ratio(stage.sheet, stage.unit),
         within=_within(stage),
         layers=tuple(_layers(stage, step, words)),
-        remark=words.sentence(stage.batches.remark),
+        # Who plans is asked for a pace; at the wall there is nobody to ask.
+        remark=words.sentence(stage.batches.remark.replace(NO_PACE, "").strip()),
         kept_whole=len(stage.batches.batches) <= KEPT_WHOLE,
     )
 
@@ -312,7 +320,7 @@ def _layers(stage: PreparedStage, step: Decimal, words: Words) -> Iterator[Layer
     for layer in range(1, stage.layers + 1):
         title = ""
         if stage.layers > 1:
-            when = f", from {moment(moments[layer - 1])}" if layer <= len(moments) else ""
+            when = f", from {briefly(moments[layer - 1])}" if layer <= len(moments) else ""
             title = f"Layer {layer} of {stage.layers}{when}"
         rows = tuple(
             _weighing(batch, stage.unit, step, words) for batch in stage.batches_of_layer(layer)
@@ -342,4 +350,4 @@ def on_scale(amount: Decimal | None, step: Decimal) -> str:
 
 
 def _ounces(amount: Decimal | None) -> str:
-    return "" if amount is None else show(amount, Quantity.MASS, UnitSystem.US)
+    return "" if amount is None else show(amount, Quantity.MASS, UnitSystem.US, 2)
