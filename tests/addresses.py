@@ -122,6 +122,10 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     # Repairs
     "today": Address(ALL),
     "repair-list": Address(ALL, queries=("", *EXPORTS)),
+    "repair-lives": Address(ALL, queries=("", "against=exposure:severe")),
+    "repair-lives-file": tuple(
+        Address(ALL, {"kind": f"={kind}"}) for kind in ("pdf", "xlsx", "csv")
+    ),
     "repair-detail": Address(ALL, of("repair")),
     "repair-log": Address(WORKERS),
     "member-search": Address(WORKERS),

@@ -31,7 +31,7 @@ def lives_of(group: str) -> tuple[list[float], list[bool]]:
 
 
 @pytest.mark.parametrize("group", FREIREICH)
-def test_the_lives_written_down_are_those_that_are_shipped(group) -> None:
+def test_the_lives_written_down_are_those_that_are_shipped(group):
     data = load_leukemia()
     shipped = data[data.Rx == FREIREICH[group]]
     years, failed = lives_of(group)
@@ -43,19 +43,19 @@ def test_the_lives_written_down_are_those_that_are_shipped(group) -> None:
 @pytest.mark.parametrize(
     "row", published("remission_times", "share, 6-MP"), ids=lambda r: r["quantity"]
 )
-def test_the_published_shares_are_met(row) -> None:
+def test_the_published_shares_are_met(row):
     step = survival(*lives_of("6-MP")).at(float(row["quantity"].split()[-1]))
     assert step is not None
     assert step.share == pytest.approx(float(row["value"]), abs=0.0006)
 
 
 @pytest.mark.parametrize("group", FREIREICH)
-def test_the_published_median_is_met(group) -> None:
+def test_the_published_median_is_met(group):
     (row,) = published("remission_times", f"median, {group}")
     assert survival(*lives_of(group)).median == float(row["value"])
 
 
-def test_the_published_log_rank_is_met() -> None:
+def test_the_published_log_rank_is_met():
     (row,) = published("remission_times", "log-rank")
     found = log_rank(*lives_of("placebo"), *lives_of("6-MP"))
     assert found is not None
@@ -74,7 +74,7 @@ def split(rows) -> tuple[list[float], list[bool]]:
 
 
 @given(enough)
-def test_the_curve_and_its_band_are_those_of_lifelines(rows) -> None:
+def test_the_curve_and_its_band_are_those_of_lifelines(rows):
     found, other = survival(*split(rows)), KaplanMeierFitter().fit(*split(rows))
     share, band = other.survival_function_, other.confidence_interval_
     table = other.event_table
@@ -91,7 +91,7 @@ def test_the_curve_and_its_band_are_those_of_lifelines(rows) -> None:
 
 
 @given(enough)
-def test_the_median_is_that_of_lifelines(rows) -> None:
+def test_the_median_is_that_of_lifelines(rows):
     found, other = survival(*split(rows)), KaplanMeierFitter().fit(*split(rows))
     # A share of exactly one half is a matter of the last digit.
     if any(abs(step.share - 0.5) < 1e-9 for step in found.steps):
@@ -104,7 +104,7 @@ def test_the_median_is_that_of_lifelines(rows) -> None:
     assert low <= other.median_survival_time_ <= high
 
 
-def test_the_band_of_a_median_is_where_the_band_of_the_curve_reaches_one_half() -> None:
+def test_the_band_of_a_median_is_where_the_band_of_the_curve_reaches_one_half():
     years, failed = lives_of("placebo")
     found, other = survival(years, failed), KaplanMeierFitter().fit(years, failed)
     edges = qth_survival_times(0.5, other.confidence_interval_)
@@ -112,7 +112,7 @@ def test_the_band_of_a_median_is_where_the_band_of_the_curve_reaches_one_half() 
 
 
 @given(enough, enough)
-def test_the_log_rank_is_that_of_lifelines(first, second) -> None:
+def test_the_log_rank_is_that_of_lifelines(first, second):
     found = log_rank(*split(first), *split(second))
     if found is None:
         return
@@ -123,7 +123,7 @@ def test_the_log_rank_is_that_of_lifelines(first, second) -> None:
 
 
 @given(enough)
-def test_the_curve_never_rises_and_stays_between_nought_and_one(rows) -> None:
+def test_the_curve_never_rises_and_stays_between_nought_and_one(rows):
     steps = survival(*split(rows)).steps
     assert all(after.share <= before.share for before, after in pairwise(steps))
     for step in steps:
@@ -134,7 +134,7 @@ def test_the_curve_never_rises_and_stays_between_nought_and_one(rows) -> None:
 
 
 @given(enough)
-def test_without_censoring_it_is_what_the_counting_says(rows) -> None:
+def test_without_censoring_it_is_what_the_counting_says(rows):
     years, _ = split(rows)
     for step in survival(years, [True] * len(years)).steps:
         lasted_longer = sum(life > step.years for life in years)
@@ -142,14 +142,14 @@ def test_without_censoring_it_is_what_the_counting_says(rows) -> None:
 
 
 @given(enough, st.randoms())
-def test_the_order_of_the_repairs_makes_no_difference(rows, random) -> None:
+def test_the_order_of_the_repairs_makes_no_difference(rows, random):
     shuffled = list(rows)
     random.shuffle(shuffled)
     assert survival(*split(shuffled)) == survival(*split(rows))
 
 
 @given(enough, enough)
-def test_two_groups_the_other_way_round_turn_the_sign(first, second) -> None:
+def test_two_groups_the_other_way_round_turn_the_sign(first, second):
     one, other = (
         log_rank(*split(first), *split(second)),
         log_rank(*split(second), *split(first)),
@@ -160,13 +160,13 @@ def test_two_groups_the_other_way_round_turn_the_sign(first, second) -> None:
 
 
 @given(enough)
-def test_a_group_against_itself_does_not_differ(rows) -> None:
+def test_a_group_against_itself_does_not_differ(rows):
     found = log_rank(*split(rows), *split(rows))
     assert found is None or found.p == pytest.approx(1)
 
 
 @given(enough)
-def test_every_life_twice_gives_the_same_curve_with_a_narrower_band(rows) -> None:
+def test_every_life_twice_gives_the_same_curve_with_a_narrower_band(rows):
     once, twice = survival(*split(rows)), survival(*split(rows + rows))
     for one, two in zip(once.steps, twice.steps, strict=True):
         assert two.share == pytest.approx(one.share)
@@ -181,14 +181,14 @@ def test_every_life_twice_gives_the_same_curve_with_a_narrower_band(rows) -> Non
 @pytest.mark.parametrize(
     ("count", "failures"), [(0, 0), (9, 9), (200, 0), (200, FEWEST_FAILURES - 1)]
 )
-def test_too_few_have_counts_and_no_curve(count, failures) -> None:
+def test_too_few_have_counts_and_no_curve(count, failures):
     failed = [number < failures for number in range(count)]
     found = survival([float(number) for number in range(count)], failed)
     assert (found.count, found.failed, found.is_enough) == (count, failures, False)
     assert (found.median, found.at(1), found.at_risk(1)) == (None, None, 0)
 
 
-def test_the_fewest_repairs_with_the_fewest_failures_have_a_curve() -> None:
+def test_the_fewest_repairs_with_the_fewest_failures_have_a_curve():
     years = [float(number) for number in range(FEWEST_REPAIRS)]
     failed = [number < FEWEST_FAILURES for number in range(FEWEST_REPAIRS)]
     found = survival(years, failed)
@@ -197,14 +197,14 @@ def test_the_fewest_repairs_with_the_fewest_failures_have_a_curve() -> None:
     assert found.longest == 9
 
 
-def test_before_the_first_failure_all_are_sound_and_there_is_no_band() -> None:
+def test_before_the_first_failure_all_are_sound_and_there_is_no_band():
     years = [1.0, 2.0] + [float(number) for number in range(3, 13)]
     found = survival(years, [False, False] + [True] * 10)
     assert [(s.share, s.low, s.high) for s in found.steps[:2]] == [(1, None, None)] * 2
     assert (found.steps[-1].share, found.steps[-1].low) == (0, None)
 
 
-def test_what_holds_in_a_year_is_the_last_step_before_it() -> None:
+def test_what_holds_in_a_year_is_the_last_step_before_it():
     found = survival(*lives_of("6-MP"))
     assert found.at(5.9) is None
     assert found.at(6.5).years == 6
@@ -212,7 +212,7 @@ def test_what_holds_in_a_year_is_the_last_step_before_it() -> None:
     assert [found.at_risk(week) for week in (0, 6, 6.5, 35, 36)] == [21, 21, 17, 1, 0]
 
 
-def test_groups_never_at_risk_together_are_not_compared() -> None:
+def test_groups_never_at_risk_together_are_not_compared():
     early, late = [1.0] * 12, [2.0] * 12
     assert log_rank(early, [False] * 12, late, [True] * 12) is None
     assert log_rank(early, [True] * 12, early, [True] * 12) is None
@@ -222,6 +222,6 @@ def test_groups_never_at_risk_together_are_not_compared() -> None:
     ("years", "failed"),
     [([-1.0], [True]), ([float("nan")], [True]), ([float("inf")], [True]), ([1.0], [])],
 )
-def test_what_is_no_life_is_refused(years, failed) -> None:
+def test_what_is_no_life_is_refused(years, failed):
     with pytest.raises(ValueError, match="life"):
         survival(years, failed)

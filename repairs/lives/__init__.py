@@ -1,0 +1,1 @@
+"""How long repairs have lasted, over many: gathered, estimated, drawn and written out."""
