@@ -39,7 +39,7 @@ function silent() {
   noAnswer.hidden = false;
 }
 
-form.addEventListener("htmx:beforeSwap", (event) => {
+document.addEventListener("htmx:beforeSwap", (event) => {
   if (!event.detail.xhr.responseText.includes('id="plan-results"')) {
     event.detail.shouldSwap = false;
     silent();
@@ -53,8 +53,10 @@ document.addEventListener("htmx:afterSwap", () => {
   for (const figure of results().querySelectorAll("details.figure")) {
     figure.open = open.has(nameOf(figure));
   }
+  document.getElementById("plan-glance").textContent =
+    document.getElementById("plan-summary").textContent;
   layErrors();
 });
 
-form.addEventListener("htmx:responseError", silent);
-form.addEventListener("htmx:sendError", silent);
+document.addEventListener("htmx:responseError", silent);
+document.addEventListener("htmx:sendError", silent);

@@ -39,7 +39,7 @@ class OnOffer:
         held = " + ".join(show(amount, KINDS[unit], system) for amount, unit in self.on_hand)
         stock = f"{held} on hand" if held else "none on hand"
         heat = in_units(heat_words(self.sheet, face), system)
-        return " · ".join(part for part in (str(self.product), stock, heat) if part)
+        return " · ".join(part for part in (self.product.name, stock, heat) if part)
 
 
 def heat_words(sheet: SheetRevision, face: ExpectedSurface | None) -> str:

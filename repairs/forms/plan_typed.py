@@ -14,7 +14,7 @@ from typing import Any
 
 from django.http import QueryDict
 
-from config.quantities import Quantity, UnitSystem, show_exactly
+from config.quantities import Quantity, UnitSystem, show_exactly, usual_unit
 from config.quantity_fields import PLACES
 from materials.money import from_minor
 from repairs.forecast import from_rows
@@ -66,7 +66,8 @@ class Setting:
     ) -> None:
         digits = PLACES[kind] if places is None else places
         shown = "" if value is None else show_exactly(Decimal(value), kind, self.system, digits)
-        self.typed[name] = shown
+        # The unit stands beside the field; only another one is written into it.
+        self.typed[name] = shown.removesuffix(f" {usual_unit(kind, self.system)}")
 
     def money(self, name: str, minor: int | None) -> None:
         self.typed[name] = "" if minor is None else f"{from_minor(minor, self.currency)}"

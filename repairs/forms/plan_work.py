@@ -149,9 +149,9 @@ class ShapeForm(RowForm):
     silent = ("shape", "off")
 
     shape = forms.ChoiceField(label="Shape", choices=PlanShape.Shape.choices)
-    length = size("Length along the grain")
+    length = size("Length")
     width = size("Width or diameter")
-    depth = size("Depth of a box or wedge")
+    depth = size("Depth")
     off = forms.BooleanField(label="Take this off the others", required=False)
 
     def clean(self) -> dict[str, Any]:
