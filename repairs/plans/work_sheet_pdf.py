@@ -14,7 +14,7 @@ from repairs.plans.work_sheet import WorkSheet
 def work_sheet_pdf(work: WorkSheet, made_by: str, paper: str) -> bytes:
     photograph = photograph_for(work.plan)
     pictures = {}
-    if photograph is not None:
+    if photograph is not None and photograph.file.name:
         stored = print_pictures([photograph.file.name], default_storage)
         pictures = {f"{SCHEME}{name}": picture for name, picture in stored.items()}
     context = {

@@ -190,7 +190,7 @@ def test_it_is_tagged_and_titled(crew: Client) -> None:
     pdf = opened(usual_plan(), crew)
     assert pdf.metadata is not None
     assert str(pdf.metadata.title).startswith("Work sheet, S-SILL-07")
-    assert "/StructTreeRoot" in pdf.trailer["/Root"]
+    assert "/StructTreeRoot" in pdf.root_object
 
 
 def test_every_page_but_the_last_says_that_it_continues(crew: Client) -> None:
