@@ -13,7 +13,7 @@ ROLE_WORDS = {
 }
 
 # What viewers read: every record of the properties given to them, but neither stores nor people.
-_UNSEEN_BY_VIEWERS = {"person", "draft", "draftphotograph"}
+_UNSEEN_BY_VIEWERS = {"person", "draft", "draftphotograph", "calendarfeed", "sentmail"}
 _CREW_ADDS = {
     "defect",
     "moisturereading",

@@ -128,6 +128,7 @@ def make_world() -> World:
         "lot": lot, "movement": movement, "kit": kit, "product": lot.product, "batch": batch,
         "draft": draft, "held": held, "rule": rule, "user": stranger, "person": stranger.person,
         "price_index": make.PriceIndexYearFactory().index,
+        "feed": make.CalendarFeedFactory(user=crew),
     }  # fmt: skip
     return World(
         given, hidden, make.make_viewer(given.property), crew, make.make_manager(), lot, movement,

@@ -12,6 +12,7 @@ SUBJECTS = (
     "members",
     "stores",
     "people",
+    "calendars",
 )
 
 urlpatterns = [path("", include(f"repairs.urls.{subject}")) for subject in SUBJECTS]

@@ -1,0 +1,1 @@
+"""When to look again, as files that a calendar program reads."""

@@ -1,0 +1,1 @@
+"""Mails that say what is overdue and what comes next."""
