@@ -36,11 +36,10 @@ class ToneFigure:
 
 @dataclass(frozen=True)
 class FaceRow:
-    """One face, its highest of the year by tone, and the hours that a dark one is over limits."""
+    """One face, and its highest of the year by tone."""
 
     name: str
     tones: tuple[ToneFigure, ...]
-    hours_over: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -52,11 +51,19 @@ class MonthHeat:
 
 
 @dataclass(frozen=True)
+class HoursOver:
+    """For how many hours of the year a dark finish is hotter than a limit, on each face."""
+
+    limit: str
+    hours: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
 class HeatTables:
     rows: tuple[FaceRow, ...]
     months: tuple[MonthHeat, ...]
     faces: tuple[str, ...]
-    limits: tuple[str, ...]
+    over: tuple[HoursOver, ...]
     hottest: str
 
 
@@ -93,7 +100,7 @@ def heat_tables(
         }
     except ValueError:
         return None
-    top_face, top_tone = max(years, key=lambda each: years[each].highest_c)
+    top = max(years, key=lambda each: years[each].highest_c)
     dark = {face: years[face, "dark"] for face in faces}
     first = faces[: len(COMPASS) + 1]
     return HeatTables(
@@ -103,13 +110,19 @@ def heat_tables(
             for index, name in enumerate(MONTHS)
         ),
         faces=tuple(each.name for each in first),
-        limits=tuple(_warm(limit, system) for limit in LIMITS_C),
-        hottest=f"{_warm(years[top_face, top_tone].highest_c, system)}, on a {top_tone} finish "
-        f"{'lying flat' if top_face.name == LEVEL else f'facing {top_face.name.lower()}'}"
-        if top_face in first
-        else f"{_warm(years[top_face, top_tone].highest_c, system)}, on a {top_tone} finish at "
-        f"{_degrees(top_face.bearing_deg)}",
+        over=tuple(
+            HoursOver(
+                _warm(limit, system),
+                tuple((each.name, dark[each].hours_over[limit]) for each in first),
+            )
+            for limit in LIMITS_C
+        ),
+        hottest=f"{_warm(years[top].highest_c, system)}, on a {top[1]} finish {_lies(top[0])}",
     )
+
+
+def _lies(face: Face) -> str:
+    return "lying flat" if face.name == LEVEL else f"facing {_degrees(face.bearing_deg)}"
 
 
 def _row(
@@ -124,7 +137,6 @@ def _row(
             ToneFigure(words, _opened(face, tone, years[face, tone], formula, system))
             for tone, words in TONES.items()
         ),
-        hours_over=tuple(years[face, "dark"].hours_over.values()),
     )
 
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST
 
 from properties.access import find_property
 from properties.face_heat import weather_of
@@ -32,10 +31,11 @@ def weather_file(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("weather-file", of.pk)
 
 
-@require_POST
 @permission_required("properties.delete_weatherfile", raise_exception=True)
 def weather_remove(request: HttpRequest, pk: int) -> HttpResponse:
     of = find_property(request.user, pk)
+    if request.method != "POST":
+        return HttpResponseNotAllowed(["POST"])
     for file in WeatherFile.objects.filter(property=of).defer("hours"):
         file.delete()
         messages.success(request, f"The weather of {file} is removed.")

@@ -4,7 +4,7 @@ import math
 from datetime import UTC, datetime
 
 import numpy as np
-import pandas as pd
+import pandas as pd  # type: ignore[import-untyped]
 import pvlib
 import pytest
 from hypothesis import given
@@ -74,7 +74,7 @@ def test_it_agrees_with_an_independent_library(latitude: float) -> None:
 
 
 def test_the_sun_above_the_air_agrees_with_an_independent_library() -> None:
-    day = np.arange(1, 367)
+    day = np.arange(1.0, 367.0)
     theirs = pvlib.irradiance.get_extra_radiation(day, method="spencer")
     assert extraterrestrial(day) == pytest.approx(np.asarray(theirs), rel=1e-4)
 
@@ -98,7 +98,7 @@ def test_a_year_on_a_face_is_within_a_hundredth_of_an_independent_library(
     name: str, bearing: int, tilt: int
 ) -> None:
     year = year_of(name)
-    hour = np.arange(8760)
+    hour = np.arange(8760.0)
     zone = f"Etc/GMT{-int(year.utc_offset_h):+d}"
     times = pd.date_range("1990-01-01 00:30", periods=8760, freq="h", tz=zone)
     position = pvlib.solarposition.get_solarposition(times, year.latitude, year.longitude)
@@ -121,7 +121,7 @@ def test_a_year_on_a_face_is_within_a_hundredth_of_an_independent_library(
     ours = on_face(
         sun,
         Irradiance(year.ghi, year.dni, year.dhi),
-        extraterrestrial(hour // 24 + 1),
+        extraterrestrial(hour // 24 + 1.0),
         bearing_deg=bearing,
         tilt_deg=tilt,
     )

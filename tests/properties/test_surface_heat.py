@@ -3,6 +3,7 @@
 import math
 import re
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -22,13 +23,21 @@ from properties.surface_heat import (
 from tests.properties.weather_samples import GREENSBORO, SAND_POINT, year_of
 from tests.published import published
 
+Facts = dict[str, Any]
+
 GRID = published("surface_temperature", "Grid")
 PRINTED_TO_A_TENTH = 0.06
 FACES = {"S vertical": (180, 90), "W vertical": (270, 90), "N vertical": (0, 90)}
 
 
+def must_match(pattern: str, text: str) -> re.Match[str]:
+    found = re.search(pattern, text)
+    assert found is not None
+    return found
+
+
 def face_of(row: dict[str, str]):
-    surface, alpha = re.match(r"([^;]+); alpha ([\d.]+)", row["inputs"]).groups()
+    surface, alpha = must_match(r"([^;]+); alpha ([\d.]+)", row["inputs"]).groups()
     bearing, tilt = FACES.get(surface, (0, 0))
     name = GREENSBORO if "Greensboro" in row["quantity"] else SAND_POINT
     return face_year(
@@ -42,7 +51,7 @@ def test_it_is_the_formula_worked_out_apart(row: dict[str, str]) -> None:
     if row["unit"] != "degC":
         air, ratio, sun, corr = (
             float(x)
-            for x in re.match(
+            for x in must_match(
                 r"to=(\d+) degF alpha/ho=([\d.]+) I=(\d+) \S+ ft2 corr=(\d+)", row["inputs"]
             ).groups()
         )
@@ -50,7 +59,7 @@ def test_it_is_the_formula_worked_out_apart(row: dict[str, str]) -> None:
     else:
         air, alpha, sun, corr = (
             float(x)
-            for x in re.match(
+            for x in must_match(
                 r"to=(\d+) degC alpha=([\d.]+) I=(\d+) W/m2 ho=17 corr=(\d+)", row["inputs"]
             ).groups()
         )
@@ -63,11 +72,11 @@ def test_it_is_the_formula_worked_out_apart(row: dict[str, str]) -> None:
 def test_it_is_the_grid_computed_apart(row: dict[str, str]) -> None:
     year = face_of(row)
     assert year.highest_c == pytest.approx(float(row["value"]), abs=PRINTED_TO_A_TENTH)
-    months = [float(x) for x in re.match(r"months ([-\d. ]+);", row["note"])[1].split()]
+    months = [float(x) for x in must_match(r"months ([-\d. ]+);", row["note"])[1].split()]
     assert list(year.monthly_highest_c) == pytest.approx(months, abs=PRINTED_TO_A_TENTH)
-    assert year.hours_over[60] == int(re.search(r"over60 (\d+)", row["note"])[1])
-    assert year.hours_over[50] == int(re.search(r"over50 (\d+)", row["note"])[1])
-    _, day, hour = re.search(r"at \d+-(\d+)-(\d+) (\d+)", row["note"]).groups()
+    assert year.hours_over[60] == int(must_match(r"over60 (\d+)", row["note"])[1])
+    assert year.hours_over[50] == int(must_match(r"over50 (\d+)", row["note"])[1])
+    _, day, hour = must_match(r"at \d+-(\d+)-(\d+) (\d+)", row["note"]).groups()
     assert year.at.startswith(f"{int(day)} ")
     assert year.at.endswith(f"to {int(hour)}:00")
 
@@ -111,7 +120,7 @@ def test_a_dark_west_face_is_over_a_product_of_50() -> None:
 
 
 def test_a_calm_hour_is_hotter_than_a_light_wind() -> None:
-    how = {"bearing_deg": 270, "tilt_deg": 90, "absorptance": 0.9}
+    how: Facts = {"bearing_deg": 270, "tilt_deg": 90, "absorptance": 0.9}
     calm = face_year(year_of(), film_w_m2k=9, **how).highest_c
     assert face_year(year_of(), **how).highest_c < calm
     by_wind = face_year(year_of(), film_w_m2k=None, **how).highest_c
@@ -123,7 +132,7 @@ def test_a_calm_hour_is_hotter_than_a_light_wind() -> None:
 
 def without(**columns: float):
     year = year_of()
-    full = {name: np.full(8760, value) for name, value in columns.items()}
+    full: Facts = {name: np.full(8760, value) for name, value in columns.items()}
     return replace(year, **full)
 
 
@@ -193,7 +202,7 @@ def test_the_two_halves_of_the_globe_are_alike_but_for_the_distance_of_the_sun()
     ],
 )
 def test_out_of_range_there_is_no_figure(wrong: dict[str, float]) -> None:
-    usual = {"bearing_deg": 180.0, "tilt_deg": 90.0, "absorptance": 0.5}
+    usual: Facts = {"bearing_deg": 180.0, "tilt_deg": 90.0, "absorptance": 0.5}
     with pytest.raises(ValueError, match=r"from|above"):
         face_year(year_of(), **{**usual, **wrong})
 

@@ -144,7 +144,7 @@ def test_hours_that_cannot_be_read_leave_the_page_standing(manager: Client) -> N
 def test_figures_are_in_the_units_of_the_reader(manager: Client) -> None:
     of = PropertyFactory(unit_system=UnitSystem.US)
     shown = page(manager, with_weather(property=of).property)
-    assert "hours over 122 °F" in shown
+    assert "Hours over 122 °F" in shown
 
 
 def test_viewers_read_and_do_not_write(client: Client) -> None:
