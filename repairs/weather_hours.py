@@ -141,7 +141,7 @@ def _reasons(hours: Sequence[ForecastHour], index: int, limits: WorkLimits) -> I
         yield "too humid"
     if near_dew_point(air, humidity, surface):
         yield "too near the dew point"
-    elif any(_dewy(each, limits) for each in _within(hours, index, limits.dew_free_h)):
+    elif any(_dewy(each, limits) for each in _within(hours, index + 1, limits.dew_free_h, ends)):
         yield "dew before it has set"
     if hour.rain_mm:
         yield "rain"
