@@ -33,8 +33,8 @@ class Address:
 
 
 PLACED = {
-    "property", "building", "elevation", "member", "defect", "repair", "remark", "photograph",
-    "due", "inspection", "cost_line", "shared_cost", "owner",
+    "property", "building", "elevation", "member", "defect", "plan", "repair",
+    "remark", "photograph", "due", "inspection", "cost_line", "shared_cost", "owner",
 }  # fmt: skip
 
 
@@ -137,6 +137,14 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "draft-throw-away": Address(WORKERS, {"key": "draft"}, only_post=True, own=CREW),
     "photograph-file": Address(ALL, of("photograph"), ("", "size=small")),
     "draft-photograph-file": Address(ALL, of("held"), ("", "size=small"), own=CREW),
+    # Plans
+    "plan-new": Address(WORKERS, of("defect")),
+    "plan-figures": Address(WORKERS, of("defect"), only_post=True),
+    "plan-list": Address(ALL, queries=("", *EXPORTS)),
+    "plan-detail": Address(ALL, of("plan")),
+    "plan-edit": Address(WORKERS, of("plan")),
+    "plan-drop": Address(WORKERS, of("plan"), only_post=True),
+    "plan-sheet": Address(ALL, of("plan")),
     # Inspections
     "inspection-list": Address(ALL, queries=("", "state=done", "state=off", *EXPORTS)),
     "inspection-calendar": Address(ALL),

@@ -66,6 +66,7 @@ def _damage(side: Side) -> None:
     words, member = side.words, side.rows["member"]
     side.put("defect", make.DefectFactory, member=member, notes=words, found_by=words,
              cause_note=words)  # fmt: skip
+    side.put("plan", make.PlanFactory, defect=side.rows["defect"], notes=words)
     side.put("reading", make.MoistureReadingFactory, member=member, defect=side.rows["defect"],
              note=words, taken_by=words)  # fmt: skip
 

@@ -156,7 +156,6 @@ class PlanPage:
 
     def wrong(self) -> list[Wrong]:
         """All that is to be put right, each with the field that it is about."""
-        assert self.rows is None or not self.messages
         lines = [Wrong("plan", "This plan", sentence) for sentence in self.messages]
         for block in self.blocks():
             for bound in block:

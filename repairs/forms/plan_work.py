@@ -128,7 +128,7 @@ class CavityForm(BlockForm):
 
 
 def _mm2(m2: Decimal | None) -> Decimal | None:
-    return None if m2 is None else m2 * 1_000_000
+    return None if m2 is None else (m2 * 1_000_000).quantize(Decimal("0.1"))
 
 
 class RowForm(BlockForm):

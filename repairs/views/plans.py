@@ -100,7 +100,8 @@ def _show(request: HttpRequest, page: PlanPage, *, refused: bool = False) -> Htt
 
 def _context(page: PlanPage) -> dict[str, Any]:
     """The form, and what follows from it unless something has to be put right."""
-    shown = show_plan(page.rows, page.at, page.system) if page.rows else None
+    rows = page.rows
+    shown = show_plan(rows, page.at, page.system) if rows and not page.messages else None
     return {
         "page": page,
         "defect": page.defect,
