@@ -185,22 +185,48 @@ def window_over(
     minimum_c: float | None = None,
     activation_kj_mol: float | None = None,
 ) -> RecoatWindow:
-    """The sheet's recoat window on the same clock: it opens later in the cold and closes no later
-    than the sheet says. None for an end that the sheet does not give. Errors as `cure_over`."""
+    """The sheet's recoat window on the same clock: it opens later in the cold, and closes sooner in
+    warmth, though not before it opens, and no later than the sheet says. None for an end that the
+    sheet does not give. Errors as `cure_over`."""
     if recoat_to is not None and recoat_to < timedelta(0):
         raise ValueError("a time is not negative")
-    closes_at = None if recoat_to is None else later(applied_at, recoat_to)
-    if recoat_from is None:
+    opening = None
+    if recoat_from is not None:
+        opening = cure_over(
+            applied_at,
+            recoat_from,
+            reference_c,
+            air,
+            minimum_c=minimum_c,
+            activation_kj_mol=activation_kj_mol,
+        )
+    closes_at = None
+    if recoat_to is not None:
+        shortest = min(recoat_from or timedelta(0), recoat_to)
+        closes_at = _closes_at(
+            applied_at, shortest, recoat_to, reference_c, air, energy_of(activation_kj_mol).middle
+        )
+    if opening is None:
         return RecoatWindow(None, closes_at, "")
-    opening = cure_over(
-        applied_at,
-        recoat_from,
-        reference_c,
-        air,
-        minimum_c=minimum_c,
-        activation_kj_mol=activation_kj_mol,
-    )
     return RecoatWindow(opening.ready_at, closes_at, opening.basis)
+
+
+def _closes_at(
+    applied_at: datetime,
+    shortest: timedelta,
+    longest: timedelta,
+    reference_c: float,
+    air: AirSeries,
+    activation_kj_mol: float,
+) -> datetime | None:
+    """When the hours, warm ones counted in full, have added up to the sheet's latest; between the
+    shortest time and that of the sheet."""
+    wanted = longest / HOUR
+    hours = _Hours.of(applied_at, min(wanted, 10_000.0), air)
+    speeds = _speed(hours.celsius, reference_c, None, activation_kj_mol)
+    taken = hours.reached(wanted, speeds, most=math.inf)
+    sooner = longest if taken is None or taken >= wanted else taken * HOUR
+    return later(applied_at, max(shortest, sooner))
 
 
 @dataclass(frozen=True)
@@ -223,11 +249,11 @@ class _Hours:
         wanted = first + np.arange(len(edges) - 1)
         return cls(edges[:-1], np.diff(edges), _at_hours(air, wanted))
 
-    def reached(self, wanted: float, speeds: Array) -> float | None:
-        """Hours until the speeds, at most 1 each, have added up; between two edges evenly."""
+    def reached(self, wanted: float, speeds: Array, most: float = 1.0) -> float | None:
+        """Hours until the speeds, at most `most` each, have added up; between two edges evenly."""
         import numpy as np
 
-        counted = self.width * np.minimum(speeds, 1.0)
+        counted = self.width * np.minimum(speeds, most)
         total = np.concatenate(([0.0], np.cumsum(counted)))
         # Noise of the sum must not lose a cure that ends on the last edge.
         index = int(np.searchsorted(total, wanted - 1e-9))
@@ -235,9 +261,9 @@ class _Hours:
             return None
         if index == 0:
             return 0.0
-        speed = min(float(speeds[index - 1]), 1.0)
+        speed = min(float(speeds[index - 1]), most)
         taken = float(self.begin[index - 1]) + (wanted - float(total[index - 1])) / speed
-        return max(taken, wanted)
+        return max(taken, wanted / most)
 
     def until(self, end_h: float) -> _Hours:
         import numpy as np

@@ -110,7 +110,9 @@ def recoat_window(
 ) -> RecoatWindow:
     """The sheet's recoat window as instants: it opens later in the cold, and closes no later.
 
-    Cautious both ways; `applied_at` aware, times not negative, else ValueError."""
+    One temperature is not that of the whole time, so warmth shortens neither end; in air known hour
+    by hour `cure_series.window_over` closes it sooner. `applied_at` aware, times not negative, else
+    ValueError."""
     _checked(applied_at, recoat_from)
     _checked(applied_at, recoat_to)
     opening = cure_ready_at(

@@ -257,19 +257,38 @@ def test_the_window_opens_later_in_the_cold_and_closes_no_later() -> None:
     assert window.closes_at == NOON + 24 * HOUR
 
 
+def test_the_window_closes_sooner_in_warmth_and_never_before_it_opens() -> None:
+    """Limit cases: at one temperature it closes after latest/k; k by Arrhenius at 55 kJ/mol."""
+    faster = math.exp(55_000 / 8.314462618 * (1 / 293.15 - 1 / 303.15))
+    window = window_over(NOON, 2 * HOUR, 24 * HOUR, 20, air((48, 30)))
+    assert window.opens_at == NOON + 2 * HOUR
+    assert taken_h(window.closes_at) == pytest.approx(24 / faster)
+    step = window_over(NOON, 2 * HOUR, 24 * HOUR, 20, air((3, 30), (45, 20)))
+    assert taken_h(step.closes_at) == pytest.approx(24 - 3 * (faster - 1))
+    cold_first = window_over(NOON, 2 * HOUR, 24 * HOUR, 20, air((23, 5), (48, 30)))
+    assert cold_first.closes_at == NOON + 24 * HOUR
+    short = window_over(NOON, 20 * HOUR, 24 * HOUR, 20, air((48, 30)))
+    assert short.closes_at == short.opens_at == NOON + 20 * HOUR
+
+
 def test_a_window_that_the_sheet_does_not_give_has_no_ends() -> None:
     window = window_over(NOON, None, None, 20, air((1, 10)))
     assert (window.opens_at, window.closes_at, window.basis) == (None, None, "")
 
 
 @given(temperatures, spans, spans)
-def test_the_window_is_the_one_of_a_judged_repair(
+def test_the_window_is_the_one_of_a_judged_repair_but_in_warmth(
     celsius: float, opens: timedelta, closes: timedelta
 ) -> None:
     over = window_over(NOON, opens, closes, 20, air((1, celsius)))
     alone = recoat_window(NOON, opens, closes, reference_c=20, temperature_c=celsius)
-    assert over.closes_at == alone.closes_at
     assert taken_h(over.opens_at) == pytest.approx(taken_h(alone.opens_at), abs=1e-3)
+    assert over.closes_at is not None
+    assert alone.closes_at is not None
+    if celsius <= 20:
+        assert over.closes_at == alone.closes_at
+    else:
+        assert over.closes_at <= alone.closes_at
 
 
 # Air for want of a forecast
