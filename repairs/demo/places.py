@@ -39,6 +39,7 @@ def _granary_yard(today: date) -> Property:
         name="Larkfield Granary (invented)",
         address="Larkfield Yard\nNowhere Lane\nExampleshire",
         country="GB",
+        hot_day_c=Decimal(32),
         notes="An example. Nothing here stands anywhere.",
     )
     before = Owner.objects.create(name="H. Fieldfare (invented)")
@@ -64,6 +65,7 @@ def _boathouse() -> Property:
         currency="USD",
         unit_system="us",
         lead_paint_ban_year=1978,
+        hot_day_c=Decimal(35),
     )
     owner = Owner.objects.create(name="Pike Landing Rowers (invented)", is_body=True)
     Ownership.objects.create(property=landing, owner=owner, from_on=date(1998, 5, 1))
@@ -111,7 +113,10 @@ def _granary(yard: Property) -> Iterator[Member]:
         faces["S"], "S-LINTEL-01", "lintel", "over the cart door", (2900, 200, 240),
         species="oak", exposure="partly", load_bearing="yes", finish="none", use_class="3.1",
     )  # fmt: skip
-    yield _member(faces["E"], "E-DOOR-01", "door", "ground floor", None, exposure="partly")
+    yield _member(
+        faces["E"], "E-DOOR-01", "door", "ground floor", (1980, 960, 44), exposure="partly",
+        use_class="3.1", **DARK, **SOFTWOOD,
+    )  # fmt: skip
 
 
 def _sills(elevation: Elevation, letter: str, **facts: Any) -> Iterator[Member]:

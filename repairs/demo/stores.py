@@ -164,7 +164,9 @@ def _what_needs_care(stores: Stores, at: datetime, by: User) -> None:
         Lot.Part.ONE, "PR-SOON", at.date() + timedelta(days=20), Decimal(900), Decimal(500)
     )
     receive(
-        Delivery(stores.primer.product, (soon,), "ml", at.date() - timedelta(days=200)),
+        Delivery(
+            stores.primer.product, (soon,), "ml", at.date() - timedelta(days=200), price_minor=1450
+        ),
         Occasion(at - timedelta(days=200), by),
     )
     doubtful = NumberedPart(Lot.Part.ONE, "GL-LUMPS", None, Decimal(1000))
