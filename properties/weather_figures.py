@@ -11,7 +11,14 @@ from config.quantities import Quantity, UnitSystem, show
 from properties.face_heat import Weather, in_tenths
 from properties.heat import STATED, USUAL, ExpectedSurface
 from properties.models import Elevation, Property
-from properties.surface_heat import ABSORPTANCE, ABSORPTANCE_OF, LIMITS_C, MONTHS, FaceYear
+from properties.surface_heat import (
+    ABSORPTANCE,
+    ABSORPTANCE_OF,
+    HOT_DAY,
+    LIMITS_C,
+    MONTHS,
+    FaceYear,
+)
 
 COMPASS = {"North": Decimal(0), "East": Decimal(90), "South": Decimal(180), "West": Decimal(270)}
 LEVEL = "Lying flat"
@@ -52,7 +59,8 @@ class MonthHeat:
 
 @dataclass(frozen=True)
 class HoursOver:
-    """For how many hours of the year a dark finish is hotter than a limit, on each face."""
+    """For how many hours of the year a dark finish is hotter than a limit, on each face; told of a
+    weather file only."""
 
     limit: str
     hours: tuple[tuple[str, int], ...]
@@ -116,6 +124,7 @@ def heat_tables(
                 tuple((each.name, dark[each].hours_over[limit]) for each in first),
             )
             for limit in LIMITS_C
+            if weather.formula is not HOT_DAY
         ),
         hottest=f"{_warm(years[top].highest_c, system)}, on a {top[1]} finish {_lies(top[0])}",
     )
@@ -147,7 +156,7 @@ def _opened(
         f"Highest of the year, {TONES[tone].lower()} finish, {face.name}",
         _warm(year.highest_c, system),
         formula,
-        ("When", f"{year.at}, standard time"),
+        ("When", _when(year.at, formula)),
         ("Air", _warm(year.air_c, system)),
         ("Sun on the face", f"{year.sun_w_m2:.0f} W/m²"),
         ("Share taken up", f"{ABSORPTANCE[tone]:.2f}, {ABSORPTANCE_OF[tone]}"),
@@ -155,8 +164,14 @@ def _opened(
         *(
             (f"Hours over {_warm(limit, system)}", str(hours))
             for limit, hours in year.hours_over.items()
+            if formula is not HOT_DAY
         ),
     )
+
+
+def _when(at: str, formula: Formula) -> str:
+    """A cloudless hot day goes by the sun, and is no year of which hours could be counted."""
+    return f"{at}, by the sun" if formula is HOT_DAY else f"{at}, standard time"
 
 
 def surface_figure(expected: ExpectedSurface, system: UnitSystem | str) -> Figure:
@@ -171,7 +186,7 @@ def surface_figure(expected: ExpectedSurface, system: UnitSystem | str) -> Figur
         value,
         known.formula,
         basis,
-        ("When", f"{known.at}, standard time"),
+        ("When", _when(known.at, known.formula)),
         ("Air", _warm(known.air_c, system)),
         ("Sun on the face", f"{known.sun_w_m2} W/m²"),
         ("Share taken up", f"{known.absorptance}"),

@@ -133,6 +133,9 @@ def test_a_hot_day_serves_where_the_latitude_is_known(manager: Client) -> None:
     shown = page(manager, of)
     assert "Under a cloudless sky and with air of 32 °C" in shown
     assert "Linke turbidity of 3" in shown
+    assert "by the sun" in shown
+    assert "standard time" not in shown
+    assert "Hours over" not in shown
 
 
 def test_hours_that_cannot_be_read_leave_the_page_standing(manager: Client) -> None:
