@@ -93,7 +93,8 @@ def from_rows(
 
 
 def as_air(hours: Iterable[ForecastHour]) -> AirSeries | None:
-    """The air hour by hour from the first row on, evenly between rows; None without a row."""
+    """The air hour by hour from the first row on, evenly between rows, and in a longer hole as cold
+    as the colder of the two; None without a row."""
     given = list(hours)
     if not given:
         return None
@@ -104,8 +105,11 @@ def as_air(hours: Iterable[ForecastHour]) -> AirSeries | None:
         at = begins.astimezone(UTC) + hour * HOUR
         while index + 1 < len(given) and given[index + 1].at <= at:
             index += 1
-        after = given[min(index + 1, len(given) - 1)]
-        figures.append(_between(given[index], after, at).air_c)
+        before, after = given[index], given[min(index + 1, len(given) - 1)]
+        if _utc(after) - _utc(before) > FILLED_GAP and at > _utc(before):
+            figures.append(min(before.air_c, after.air_c))
+        else:
+            figures.append(_between(before, after, at).air_c)
     return AirSeries(begins, tuple(figures))
 
 
@@ -123,12 +127,19 @@ def _without_gaps(given: list[ForecastHour]) -> tuple[list[ForecastHour], list[s
                 hours.append(_between(before, after, at))
                 filled += 1
         elif gap > FILLED_GAP:
-            notes.append(f"Nothing is known from {instant(before.at)} to {instant(after.at)}.")
+            notes.append(
+                f"Nothing is known from {instant(before.at)} to {instant(after.at)}; a cure is "
+                "reckoned with the colder of those two rows."
+            )
         hours.append(after)
     if filled:
         what = "1 hour" if filled == 1 else f"{filled} hours"
         notes.insert(0, f"{what} between rows filled in evenly; the wetter row's rain is taken.")
     return hours, notes
+
+
+def _utc(hour: ForecastHour) -> datetime:
+    return hour.at.astimezone(UTC)
 
 
 def _between(before: ForecastHour, after: ForecastHour, at: datetime) -> ForecastHour:

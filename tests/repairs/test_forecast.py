@@ -166,7 +166,17 @@ def test_holes_of_up_to_six_hours_are_filled_evenly_and_said() -> None:
 def test_a_longer_hole_is_left_open_and_said() -> None:
     forecast = read("12:00 10", "19:00 16")
     assert len(forecast.hours) == 2
-    assert forecast.notes == ("Nothing is known from 4 May 2026, 12:00 to 4 May 2026, 19:00.",)
+    [note] = forecast.notes
+    assert note == (
+        "Nothing is known from 4 May 2026, 12:00 to 4 May 2026, 19:00; a cure is reckoned with the "
+        "colder of those two rows."
+    )
+
+
+def test_a_night_left_out_is_not_taken_as_warm_as_the_evening() -> None:
+    series = as_air(read("18:00 18", "5 May 8:00 6", "5 May 9:00 8").hours)
+    assert series is not None
+    assert series.celsius == (18, *(6,) * 14, 8)
 
 
 def test_half_hours_stay_as_they_are() -> None:
