@@ -18,8 +18,9 @@ from repairs.plans.prepared import Prepared, PreparedStage
 
 WINDOW = Formula(
     words="The next layer goes on once the hours that count have added up to the sheet's earliest "
-    "time, and no later than the sheet's latest.",
-    symbols="Σ min(k(T), 1)·Δt = earliest; latest as told",
+    "time, and no later than the sheet's latest; sooner where warm hours, counted in full, add up "
+    "to the latest before.",
+    symbols="opens: Σ min(k(T), 1)·Δt = earliest; closes: Σ k(T)·Δt = latest, or latest as told",
     source="data sheet; equivalent age as for the cure",
     holds="without washing and abrading",
 )
@@ -73,7 +74,7 @@ def heat_figure(stage: PreparedStage, words: Words) -> Figure | None:
     if heat is None:
         return None
     after = ("After", span(heat.peak_after))
-    runs = "yes: it heats itself faster than it can cool" if heat.critical else "no"
+    runs = "yes" if heat.critical else "no; wood and still air cool it less than that"
     return figure(
         "Warmest while it cures",
         words.heat(round(heat.peak_c)),
@@ -82,7 +83,7 @@ def heat_figure(stage: PreparedStage, words: Words) -> Figure | None:
         ("Begun at", words.heat(heat.start_c)),
         after,
         ("At most, with no heat lost", words.heat(round(heat.adiabatic_c))),
-        ("Runs away", runs),
+        ("Runs away even between walls kept cool", runs),
         ("How it was reached", words.sentence(heat.basis)),
         ("Why a lining is safer", WHY_LINING),
     )

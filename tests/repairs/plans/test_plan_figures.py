@@ -77,6 +77,18 @@ def test_figures_stand_in_the_order_of_what_they_belong_to():
     assert [each.kind for each in found.fillings] == [each.kind for each in prepared.fillings]
 
 
+def test_a_layer_that_gets_hot_is_not_said_to_keep_cool():
+    """Walls kept cool cool more than wood and still air do: what is not critical between them can
+    run away all the same."""
+    sheet = sheet_of("filler", pot_life_at_c=Decimal(20), layer_max_mm=Decimal(25))
+    rows = plan_rows([stage("fill", sheet)], shapes=[shape(100, 100, 13)], air_day_c=Decimal(20))
+    found = shown(rows).stages[0].heat
+    assert found is not None
+    assert int(found.value.split()[0]) > 100
+    inputs = dict(found.inputs)
+    assert "wood and still air" in inputs["Runs away even between walls kept cool"]
+
+
 def test_a_reader_of_inches_reads_inches_and_weighs_grams():
     found = shown(whole_plan(), "us")
     fill = found.stages[1]
