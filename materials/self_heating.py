@@ -29,7 +29,8 @@ ADIABATIC_RISE = Formula(
 SELF_HEATING = Formula(
     "How fast heat is made against how fast it gets out to walls that stay cool. Above the "
     "critical value of its form the mass goes on warming itself, faster and faster. Twice the rate "
-    "divides the size by 1.41. That the resin is used up meanwhile is left out: the cautious way.",
+    "divides the size by 1.41. That the resin is used up meanwhile is left out, the cautious way; "
+    "but wood and still air cool less than such walls, so a smaller mass can get hot as well.",
     "δ = E/(R T₀²) × r² q ρ k(T₀) / λ; critical 0.88 slab, 2.00 cylinder, 3.32 sphere",
     "Frank-Kamenetskii 1938, as given in a Proceedings of the Royal Society abstract (Thermal "
     "explosions and the disappearance of criticality)",

@@ -12,6 +12,7 @@ from materials.fill_heat import (
     WHY_LINING,
 )
 from materials.models import SheetRevision
+from materials.self_heating import SELF_HEATING
 from repairs.cure_series import EQUIVALENT_AGE, READY
 from repairs.plans.figure_words import Words, moment, span
 from repairs.plans.prepared import Prepared, PreparedStage
@@ -84,6 +85,7 @@ def heat_figure(stage: PreparedStage, words: Words) -> Figure | None:
         after,
         ("At most, with no heat lost", words.heat(round(heat.adiabatic_c))),
         ("Runs away even between walls kept cool", runs),
+        ("Running away", f"{SELF_HEATING.symbols}. {SELF_HEATING.source}"),
         ("How it was reached", words.sentence(heat.basis)),
         ("Why a lining is safer", WHY_LINING),
     )

@@ -87,6 +87,7 @@ def test_a_layer_that_gets_hot_is_not_said_to_keep_cool():
     assert int(found.value.split()[0]) > 100
     inputs = dict(found.inputs)
     assert "wood and still air" in inputs["Runs away even between walls kept cool"]
+    assert "0.88 slab, 2.00 cylinder, 3.32 sphere" in inputs["Running away"]
 
 
 def test_a_reader_of_inches_reads_inches_and_weighs_grams():
