@@ -31,7 +31,8 @@ TEMPERATURE = Formula(
     symbols="u = reading + 0.125 · (20 − T)",
     source=f"{SLOPE_SOURCE}; {OVER_RANGE_SOURCE}",
     holds="for meters with pins in untreated wood, measured at 8 to 18 % and carried on beyond; "
-    "the slope gives or takes 0.025 % per °C",
+    "the slope gives or takes 0.025 % per °C; a chart after FPL-GTR-6 (secondary, weak) adds more "
+    "to wet wood in the cold, about twice as much at 20 %",
 )
 
 

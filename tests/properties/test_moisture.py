@@ -14,6 +14,7 @@ from properties.moisture import (
     SLOPE_HIGH,
     SLOPE_LOW,
     SLOPE_MID,
+    TEMPERATURE,
     CorrectedReading,
     correct,
     governing,
@@ -75,6 +76,14 @@ def test_where_both_sources_measured_they_differ_by_half_at_most(
     corrected = pins(raw, wood).pct
     assert corrected is not None
     assert abs(corrected - raw - published_add) <= max(D("0.6"), abs(published_add) / 2)
+
+
+def test_where_the_sources_part_it_is_said() -> None:
+    [chart] = [add for raw, wood, add in chart_rows() if (raw, wood) == (D(20), D(0))]
+    corrected = pins("20", "0").pct
+    assert corrected is not None
+    assert chart / (corrected - 20) == pytest.approx(D(2), abs=D("0.2"))
+    assert "about twice as much at 20 %" in TEMPERATURE.holds
 
 
 def test_thirty_is_a_figure_and_more_is_not() -> None:
