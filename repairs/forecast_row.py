@@ -16,6 +16,8 @@ MOST_DAYS, LONGEST_ROW = 14, 200
 COLDEST_C, HOTTEST_C = -40.0, 60.0
 MOST_RAIN_MM = 200.0
 RAINLESS_PCT = 30.0
+# Drier than any air outdoors: a share, such as 0.65, given for percent.
+DRIEST_PCT = 1.0
 MM_PER_INCH = 25.4
 EXAMPLE = "14:00 18 65 0"
 
@@ -225,6 +227,10 @@ def _plausible(air: float, humidity: float | None, rain: float | None) -> None:
         )
     if humidity is not None and not 0 < humidity <= 100:
         raise WrongRow(f"{_shown(humidity)} % of humidity is not possible: above 0, up to 100.")
+    if humidity is not None and humidity <= DRIEST_PCT:
+        raise WrongRow(
+            f"{_shown(humidity)} % of humidity is not believed: give it in percent, such as 65."
+        )
     if rain is not None and not 0 <= rain <= MOST_RAIN_MM:
         raise WrongRow(f"{_shown(rain)} mm of rain in an hour is not believed. Look at it again.")
     if rain and humidity is not None and humidity < RAINLESS_PCT:

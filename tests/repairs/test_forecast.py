@@ -173,6 +173,12 @@ def test_a_longer_hole_is_left_open_and_said() -> None:
     )
 
 
+def test_humidity_as_a_share_of_one_is_not_taken_for_dry_air() -> None:
+    forecast = read("14:00 18 0.65")
+    assert not forecast.hours
+    assert "give it in percent, such as 65" in forecast.wrong[0]
+
+
 def test_a_night_left_out_is_not_taken_as_warm_as_the_evening() -> None:
     series = as_air(read("18:00 18", "5 May 8:00 6", "5 May 9:00 8").hours)
     assert series is not None
