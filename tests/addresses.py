@@ -186,6 +186,15 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "history-pdf": Address(ALL, of("property"), ("", "all_owners=on")),
     # Stores
     "store-list": Address(WORKERS, queries=("", *EXPORTS)),
+    "recall-choose": Address(WORKERS),
+    "recall": tuple(
+        Address(WORKERS, {"what": f"={what}", "pk": what}) for what in ("lot", "product")
+    ),
+    "recall-file": tuple(
+        Address(WORKERS, {"what": "=lot", "pk": "lot", "kind": f"={kind}"})
+        for kind in ("pdf", "xlsx", "csv")
+    ),
+    "recall-looks": Address(MANAGERS, {"what": "=lot", "pk": "lot"}),
     "lot-receive": Address(MANAGERS),
     "lot-detail": Address(WORKERS, of("lot")),
     "lot-edit": Address(MANAGERS, of("lot")),

@@ -40,18 +40,12 @@ class Chosen:
     product: str = ""
     crew: str = ""
 
-    def takes(self, life: RepairLife, but: str = "") -> bool:
-        """Whether a life belongs here, whatever its value of the one thing named `but`."""
-        return all(
-            wanted in ("", getattr(life, name))
-            for name, wanted in (
-                ("kind", self.kind),
-                ("exposure", self.exposure),
-                ("product", self.product),
-                ("crew", self.crew),
-            )
-            if name != but
-        )
+    def asked(self, but: str = "") -> list[tuple[str, str]]:
+        """What is asked of a life, whatever its value of the one thing named `but`."""
+        names = ("kind", "exposure", "product", "crew")
+        return [
+            (name, getattr(self, name)) for name in names if name != but and getattr(self, name)
+        ]
 
 
 @dataclass(frozen=True)
@@ -215,18 +209,24 @@ def _groups(
     gathered: Gathered, chosen: Chosen, against: Against | None, what: str
 ) -> tuple[Group, ...]:
     if against is None:
-        return (_group(what, [life for life in gathered.lives if chosen.takes(life)]),)
+        return (_group(what, _fitting(gathered, chosen.asked())),)
     first, second = [], []
     own = getattr(chosen, against.name)
-    for life in gathered.lives:
-        if not chosen.takes(life, but=against.name):
-            continue
+    for life in _fitting(gathered, chosen.asked(but=against.name)):
         value = getattr(life, against.name)
         if value == against.value:
             second.append(life)
         elif own in ("", value):
             first.append(life)
     return _group(against.first_words, first), _group(against.words, second)
+
+
+def _fitting(gathered: Gathered, asked: list[tuple[str, str]]) -> list[RepairLife]:
+    return [
+        life
+        for life in gathered.lives
+        if all(getattr(life, name) == value for name, value in asked)
+    ]
 
 
 def _group(name: str, lives: list[RepairLife]) -> Group:

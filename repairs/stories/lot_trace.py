@@ -12,7 +12,7 @@ from typing import Literal
 from django.db.models import OuterRef, Prefetch, Q, Subquery, Sum, prefetch_related_objects
 
 from materials.lot_state import parts_of
-from materials.models import Lot, Movement
+from materials.models import Lot, Movement, Product
 from materials.models.lot_queries import exact
 from properties.models import Member
 from repairs.logbook.book_batch import split_amount
@@ -79,10 +79,19 @@ class LotTrace:
 
 def trace(lot: Lot) -> tuple[LotTrace, ...]:
     """One trace per lot that holds stock: of a kit that of its A lot and that of its B lot."""
+    return _traces(parts_of(lot), Q(lot=lot) | Q(lot__parent=lot))
+
+
+def trace_product(product: Product) -> tuple[LotTrace, ...]:
+    """The same for every lot of a product that holds stock, in as many queries as for one."""
+    lots = Lot.objects.filter(product=product).exclude(part=Lot.Part.KIT)
+    return _traces(list(lots.order_by("number", "part", "pk")), Q(lot__product=product))
+
+
+def _traces(lots: list[Lot], which: Q) -> tuple[LotTrace, ...]:
     parts = defaultdict(list)
-    for part in _parts(Q(lot=lot) | Q(lot__parent=lot)):
+    for part in _parts(which):
         parts[part.lot_id].append(part)
-    lots = parts_of(lot)
     lines = Movement.objects.select_related("entered_by")
     prefetch_related_objects(lots, Prefetch("movements", queryset=lines))
     return tuple(_trace(each, parts[each.pk]) for each in lots)

@@ -1,21 +1,7 @@
-from django.urls import URLPattern, URLResolver, include, path, register_converter
+from django.urls import URLPattern, URLResolver, include, path
 
+from repairs.urls.table_kind import TABLE
 from repairs.views import repair_lives, repairs
-
-
-class TableKind:
-    """The endings that a report with one table can be had with."""
-
-    regex = "pdf|xlsx|csv"
-
-    def to_python(self, value: str) -> str:
-        return value
-
-    def to_url(self, value: str) -> str:
-        return value
-
-
-register_converter(TableKind, "table_kind")
 
 # /repairs/5/
 repair_urls = [
@@ -30,6 +16,6 @@ repair_urls = [
 urlpatterns: list[URLPattern | URLResolver] = [
     path("repairs/", repairs.RepairList.as_view(), name="repair-list"),
     path("repairs/lives/", repair_lives.repair_lives, name="repair-lives"),
-    path("repairs/lives.<table_kind:kind>", repair_lives.repair_lives, name="repair-lives-file"),
+    path(f"repairs/lives.<{TABLE}:kind>", repair_lives.repair_lives, name="repair-lives-file"),
     path("repairs/<int:pk>/", include(repair_urls)),
 ]

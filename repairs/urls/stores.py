@@ -1,6 +1,7 @@
 from django.urls import URLPattern, URLResolver, include, path
 
-from repairs.views import lots, products, stores
+from repairs.urls.table_kind import TABLE
+from repairs.views import lots, products, recall, stores
 
 # /lots/5/
 lot_urls = [
@@ -22,6 +23,12 @@ product_urls = [
 urlpatterns: list[URLPattern | URLResolver] = [
     path("stores/", stores.StoreList.as_view(), name="store-list"),
     path("stores/receive/", stores.lot_receive, name="lot-receive"),
+    path("stores/recall/", recall.recall_choose, name="recall-choose"),
+    path("stores/recall/<slug:what>/<int:pk>/", recall.recall, name="recall"),
+    path(
+        f"stores/recall/<slug:what>/<int:pk>.<{TABLE}:kind>", recall.recall_file, name="recall-file"
+    ),
+    path("stores/recall/<slug:what>/<int:pk>/looks/", recall.recall_looks, name="recall-looks"),
     path("lots/<int:pk>/", include(lot_urls)),
     path("products/", products.ProductList.as_view(), name="product-list"),
     path("products/new/", products.product_new, name="product-new"),

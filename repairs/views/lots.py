@@ -121,7 +121,7 @@ def find_lot(pk: int) -> Lot:
     return lot
 
 
-def _seen_by(user: Visitor) -> set[int] | None:
+def properties_seen_by(user: Visitor) -> set[int] | None:
     """The properties that a person may see; None for all of them."""
     if user.has_perm("properties.view_every_property"):
         return None
@@ -131,7 +131,7 @@ def _seen_by(user: Visitor) -> set[int] | None:
 @permission_required("materials.view_lot", raise_exception=True)
 def lot_detail(request: HttpRequest, pk: int) -> HttpResponse:
     lot, system = find_lot(pk), units_for(request.user)
-    story = story_of(lot, today(), system, _seen_by(request.user))
+    story = story_of(lot, today(), system, properties_seen_by(request.user))
     return render(
         request,
         "repairs/lot_detail.html",
