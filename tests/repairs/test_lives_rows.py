@@ -46,8 +46,7 @@ def test_a_failed_repair_lived_until_the_day_it_was_found_failed():
     assert told() == [(date(2020, 5, 4), date(2021, 2, 4), True, Ending.FAILED)]
 
 
-def test_a_redo_ends_the_first_life_and_has_its_own():
-    """Scenario 9: the redo does not reset the original's life."""
+def test_scenario_9_a_redo_ends_the_first_life_and_has_its_own():
     first = repair(state="failed", failed_on=date(2021, 2, 4))
     again_at = datetime(2021, 2, 10, 9, tzinfo=UTC)
     repair(member=first.member, relation="redo", follows=first, began_at=again_at)
