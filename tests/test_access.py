@@ -260,7 +260,7 @@ def test_the_hidden_property_would_be_found_by_this_reading(world: World) -> Non
 
 LISTS = [
     "property-list", "defect-list", "owner-list", "repair-list", "inspection-list",
-    "inspection-calendar", "cost-list", "cost-portfolio", "cost-line-list",
+    "inspection-calendar", "cost-list", "cost-portfolio", "cost-line-list", "plan-list",
 ]  # fmt: skip
 NARROWED_BY = ("property", "place", "owner", "building", "member", "person")
 SEARCHED_BY = ("q", "search", "mark")

@@ -39,7 +39,8 @@ NAMES = (
 LISTS = (
     "property-list", "owner-list", "defect-list", "repair-list", "inspection-list",
     "inspection-calendar", "cost-list", "cost-line-list", "store-list", "product-list",
-    "person-list", "member-search", "inspection-new", "lot-receive", "repair-log", "today",
+    "person-list", "plan-list", "member-search", "inspection-new", "lot-receive", "repair-log",
+    "today",
 )  # fmt: skip
 
 
@@ -69,7 +70,7 @@ def test_an_absurd_query_on_a_page_of_one_thing_is_answered(manager: Client, val
         ("property-detail", building.property_id), ("building-detail", building.pk),
         ("history-page", building.property_id), ("cost-building", building.pk),
         ("member-new", building.pk), ("moisture-new", member.pk), ("defect-new", member.pk),
-        ("cost-line-new", building.pk),
+        ("cost-line-new", building.pk), ("plan-new", defect.pk),
     ):  # fmt: skip
         status = manager.get(reverse(name, args=[pk]), dict.fromkeys(NAMES, value)).status_code
         assert status in {200, 302, 404}, name
@@ -239,12 +240,12 @@ def test_no_cell_of_a_download_is_a_formula(manager: Client, begins: str) -> Non
     of = make.PropertyFactory(name=evil)
     building = make.BuildingFactory(property=of, name=evil)
     member = make.MemberFactory(building=building, mark=f"{begins}1")
-    make.DefectFactory(member=member)
+    make.PlanFactory(defect=make.DefectFactory(member=member))
     make.CostLineFactory(building=building, member=member, description=evil, supplier=evil)
     make.DueDateFactory(member=member, set_because=evil)
     make.RepairFactory(member=member, done_by=evil)
     for name in ("property-list", "repair-list", "cost-line-list", "cost-list", "inspection-list",
-                 "defect-list"):  # fmt: skip
+                 "defect-list", "plan-list"):  # fmt: skip
         text = manager.get(reverse(name), {"_export": "csv"}).content.decode()
         cells = [cell for row in csv.reader(io.StringIO(text)) for cell in row]
         assert not [cell for cell in cells if cell.startswith(begins) and "1" in cell], name

@@ -43,17 +43,17 @@ class OnOffer:
 
 
 def heat_words(sheet: SheetRevision, face: ExpectedSurface | None) -> str:
-    """How the product stands the heat of the face, in a few words; nothing of paint."""
-    if sheet.product.kind not in {kind for name in ("seal", "fill") for kind in SUITS[name]}:
+    """How the product stands the heat of the face, in a few words; nothing of paint, nor where
+    the heat of the face is not known."""
+    resins = {kind for name in ("seal", "fill") for kind in SUITS[name]}
+    if face is None or sheet.product.kind not in resins:
         return ""
-    if face is None:
-        return "heat of the face not known"
     if sheet.heat_deflection_c is None:
-        return "its sheet does not say what heat it stands"
+        return "softens at a heat not told"
     margin = sheet.heat_deflection_c - face.celsius
     side = "above" if margin >= 0 else "below"
     figure = f"{abs(margin).quantize(Decimal(1)):f} K"
-    return f"softens {figure} {side} the heat of this face"
+    return f"softens {figure} {side} this face"
 
 
 class Offers:

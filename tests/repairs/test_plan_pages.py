@@ -167,8 +167,8 @@ def test_every_figure_opens_to_its_inputs_and_source(crew, defect, seal, putty):
 
 def test_products_say_what_is_on_hand_and_how_they_stand_the_heat(crew, defect, seal, putty):
     page = text(crew.post(at_plan(defect), typed(seal, putty)))
-    assert "Invented Seal · 1330 g on hand · softens 2 K below the heat of this face" in page
-    assert "Invented Putty · none on hand · softens 32 K above the heat of this face" in page
+    assert "Invented Seal · 1330 g on hand · softens 2 K below this face" in page
+    assert "Invented Putty · none on hand · softens 32 K above this face" in page
 
 
 def test_a_reader_of_inches_types_and_reads_inches(crew, seal, putty):
