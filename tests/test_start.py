@@ -39,6 +39,10 @@ def test_the_demo_starts_twice_and_keeps_what_was_entered(tmp_path: Path) -> Non
     assert second.returncode == 0, second.stderr
     assert "kept" in second.stdout
     assert names(tmp_path / "makegood.sqlite3") == {"Entered by hand"}
+    assert counts(tmp_path / "makegood.sqlite3") == {
+        "repairs_plan": 2, "repairs_planoption": 4, "properties_monthlynormal": 12,
+        "repairs_priceindex": 1,
+    }  # fmt: skip
 
 
 def test_the_demo_stays_away_from_an_installation_in_use(tmp_path: Path) -> None:
@@ -56,3 +60,13 @@ def rename_everything(database: Path) -> None:
 def names(database: Path) -> set[str]:
     with sqlite3.connect(database) as connection:
         return {row[0] for row in connection.execute("SELECT name FROM properties_property")}
+
+
+def counts(database: Path) -> dict[str, int]:
+    tables = ("repairs_plan", "repairs_planoption", "properties_monthlynormal",
+              "repairs_priceindex")  # fmt: skip
+    with sqlite3.connect(database) as connection:
+        return {
+            table: connection.execute(f"SELECT COUNT(*) FROM {table}").fetchone()[0]
+            for table in tables
+        }
