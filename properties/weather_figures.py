@@ -161,11 +161,19 @@ def _opened(
         ("Sun on the face", f"{year.sun_w_m2:.0f} W/m²"),
         ("Share taken up", f"{ABSORPTANCE[tone]:.2f}, {ABSORPTANCE_OF[tone]}"),
         ("Bearing and tilt", f"{_degrees(face.bearing_deg)}, {_degrees(face.tilt_deg)}"),
+        ("Highest of each month", _by_month(year, system)),
         *(
             (f"Hours over {_warm(limit, system)}", str(hours))
             for limit, hours in year.hours_over.items()
             if formula is not HOT_DAY
         ),
+    )
+
+
+def _by_month(year: FaceYear, system: UnitSystem | str) -> str:
+    known = zip(MONTHS, year.monthly_highest_c, strict=True)
+    return ", ".join(
+        f"{month[:3]} {_warm(highest, system)}" for month, highest in known if highest is not None
     )
 
 

@@ -1,6 +1,7 @@
 """The page of a property's weather file and the heat of its faces."""
 
 import html
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -136,6 +137,13 @@ def test_a_hot_day_serves_where_the_latitude_is_known(manager: Client) -> None:
     assert "by the sun" in shown
     assert "standard time" not in shown
     assert "Hours over" not in shown
+
+
+def test_each_tone_opens_to_its_months(manager: Client) -> None:
+    shown = page(manager, with_weather().property)
+    months = re.findall(r"Highest of each month.*?(Jan [^<]*Dec [^<]*)<", shown, re.DOTALL)
+    assert len(set(months)) > 4  # by face and by tone
+    assert all(each.count("°C") == 12 for each in months)
 
 
 def test_hours_that_cannot_be_read_leave_the_page_standing(manager: Client) -> None:
