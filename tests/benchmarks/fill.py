@@ -14,7 +14,6 @@ from django.db import connection, models, transaction
 from materials.models import Lot, Movement, Product
 from properties.models import Building, Defect, Elevation, Member, Owner, Ownership, Property
 from repairs.models import CostLine, DueDate, Inspection, Repair, Stage
-from tests.factories import make_manager
 
 PROPERTIES, BUILDINGS, MEMBERS, REPAIRS, COST_LINES = 2_000, 10_000, 200_000, 100_000, 1_000_000
 LOTS = 1_000
@@ -25,7 +24,6 @@ FIRST_DAY = date(2001, 1, 1)
 
 
 def fill() -> None:
-    make_manager(username="measurer")
     with transaction.atomic():
         _all_rows()
     with connection.cursor() as cursor:

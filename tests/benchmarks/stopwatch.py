@@ -22,7 +22,7 @@ class Ratio:
 
     def row(self) -> str:
         return (
-            f"| {self.name} | {self.ours_ms:,.1f} | {self.raw_ms:,.1f} | {self.ratio:.2f} "
+            f"| {self.name} | {_shown(self.ours_ms)} | {_shown(self.raw_ms)} | {self.ratio:.2f} "
             f"| {self.aim} |"
         )
 
@@ -37,6 +37,10 @@ def compare(name: str, ours: Act, raw: Act, aim: str = "", rounds: int = 5) -> R
         statistics.median(pair[0] / pair[1] for pair in pairs),
         aim,
     )
+
+
+def _shown(milliseconds: float) -> str:
+    return f"{milliseconds:,.1f}" if milliseconds >= 1 else f"{milliseconds:.2g}"
 
 
 def _milliseconds(act: Act) -> float:
