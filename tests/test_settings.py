@@ -49,6 +49,19 @@ def test_a_time_zone_that_does_not_exist_is_refused(tmp_path: Path) -> None:
     assert "MAKEGOOD_TIME_ZONE must be a time zone such as Europe/London" in answer.stderr
 
 
+@pytest.mark.parametrize(
+    "url",
+    ["records.example.org", "https://", "ftp://x", "https://x.example/makegood", "http://a b"],
+)
+def test_a_base_address_that_is_none_is_refused(tmp_path: Path, url: str) -> None:
+    environment = {"MAKEGOOD_DATA": str(tmp_path), "MAKEGOOD_DEBUG": "1"}
+    answer = manage("check", MAKEGOOD_BASE_URL=url, **environment)
+    assert answer.returncode != 0
+    assert "must be an address such as https://records.example.org" in answer.stderr
+    for right in ("https://records.example.org/", "http://localhost:8000"):
+        assert manage("check", MAKEGOOD_BASE_URL=right, **environment).returncode == 0
+
+
 def test_the_documented_production_settings_pass_the_deployment_check(tmp_path: Path) -> None:
     environment = {**production_environment(), "MAKEGOOD_DATA": str(tmp_path)}
     answer = manage("check", "--deploy", "--fail-level", "WARNING", **environment)

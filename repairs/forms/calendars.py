@@ -12,6 +12,7 @@ from properties.access import properties_for
 from properties.models import Person
 from properties.models.people import MailsTell, Weekday
 from repairs.forms.log_known import LONGEST_NUMBER
+from repairs.mails.choices import MailChoices
 from repairs.models import CalendarFeed
 
 Shows = CalendarFeed.Shows
@@ -70,7 +71,8 @@ class FeedForm(forms.Form):
         return made
 
 
-YES_NO = [("", "As is usual for what I do here"), ("yes", "Yes"), ("no", "No")]
+TOLD = {MailsTell.OWN.value: "what I am to look at", MailsTell.EVERY.value: "everything I may see"}
+YES_NO = [("", "As is usual"), ("yes", "Yes"), ("no", "No")]
 
 
 class YesNo(forms.TypedChoiceField):
@@ -101,7 +103,7 @@ class MailForm(forms.ModelForm):
     )
     mails_tell = forms.ChoiceField(
         label="What they tell of",
-        choices=[("", YES_NO[0][1]), *MailsTell.choices],
+        choices=[YES_NO[0], *MailsTell.choices],
         required=False,
         widget=forms.RadioSelect,
     )
@@ -109,3 +111,14 @@ class MailForm(forms.ModelForm):
     class Meta:
         model = Person
         fields = ("weekly_mail", "weekly_mail_day", "day_before_mail", "mails_tell")
+
+    def __init__(self, *args: Any, usual: MailChoices, **kwargs: Any) -> None:
+        """With the first choice of each saying what is usual for this person."""
+        super().__init__(*args, **kwargs)
+        for name, words in (
+            ("weekly_mail", "yes" if usual.weekly else "no"),
+            ("day_before_mail", "yes" if usual.day_before else "no"),
+            ("mails_tell", TOLD[usual.tell]),
+        ):
+            chosen = self.fields[name]
+            chosen.choices = [("", f"As usual for me: {words}"), *chosen.choices[1:]]  # type: ignore[attr-defined]

@@ -43,11 +43,3 @@ def usual_for(role: str) -> MailChoices:
     wanted = role != VIEWERS
     tell = MailsTell.OWN if role == CREW else MailsTell.EVERY
     return MailChoices(wanted, Weekday.MONDAY, wanted, tell)
-
-
-def usual_words(role: str) -> str:
-    usual = usual_for(role)
-    if not usual.weekly:
-        return "Usual for you is no mail."
-    told = "what you are to look at" if usual.tell == MailsTell.OWN else "everything you may see"
-    return f"Usual for you are both mails, about {told}."

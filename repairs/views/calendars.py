@@ -20,7 +20,7 @@ from properties.signed_in import signed_in
 from repairs.calendars.addresses import addresses_of
 from repairs.calendars.feed import feed_file, find_feed
 from repairs.forms.calendars import FeedForm, MailForm
-from repairs.mails.choices import choices_of, usual_words
+from repairs.mails.choices import choices_of, usual_for
 from repairs.models import CalendarFeed
 from repairs.roles import role_of
 from repairs.whole_address import whole_address
@@ -91,13 +91,11 @@ def calendar_file(request: HttpRequest, token: str) -> HttpResponse:
 def mail_choices(request: HttpRequest) -> HttpResponse:
     user = signed_in(request)
     person = Person.objects.filter(user=user).first() or Person(user=user)
-    form = MailForm(request.POST or None, instance=person)
+    usual = usual_for(role_of(user))
+    form = MailForm(request.POST or None, instance=person, usual=usual)
     if form.is_valid():
         form.save()
         messages.success(request, "Saved.")
         return redirect("mail-choices")
-    context = {
-        "form": form, "address": user.email, "choices": choices_of(user),
-        "usual": usual_words(role_of(user)),
-    }  # fmt: skip
+    context = {"form": form, "address": user.email, "choices": choices_of(user)}
     return render(request, "repairs/mail_choices.html", context)

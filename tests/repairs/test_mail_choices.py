@@ -66,6 +66,14 @@ def test_what_is_no_choice_is_refused_and_the_rest_stays_typed(crew: Any, wrong:
     assert not Person.objects.filter(user=crew.user).exists()
 
 
+def test_the_page_says_what_is_usual_for_whom(crew: Any, client: Client) -> None:
+    page = crew.get(reverse("mail-choices")).text
+    assert page.count("As usual for me: yes") == 2
+    assert "As usual for me: what I am to look at" in page
+    client.force_login(make.make_viewer(make.PropertyFactory()))
+    assert client.get(reverse("mail-choices")).text.count("As usual for me: no") == 2
+
+
 def test_a_person_without_an_address_is_told(client: Client) -> None:
     client.force_login(make.make_crew(email=""))
     assert "No mail reaches you" in client.get(reverse("mail-choices")).text
