@@ -49,11 +49,16 @@ def _sees_its_property(feed: CalendarFeed) -> bool:
 
 def feed_file(feed: CalendarFeed, on: date, link: Link) -> bytes:
     """The iCalendar file; `link` makes the address of a page whole."""
-    dates, left_out = _shown(feed, on)
+    entries, left_out = entries_of(feed, on, link)
     words = _words(feed, left_out)
-    entries = [_entry(due, feed, link) for due in dates]
     zone = feed.property.zone if feed.property else get_default_timezone()
     return calendar_file(f"Makegood: {feed}", words, entries, zone)
+
+
+def entries_of(feed: CalendarFeed, on: date, link: Link) -> tuple[list[Entry], bool]:
+    """Its entries, and whether some are left out for being too many."""
+    dates, left_out = _shown(feed, on)
+    return [_entry(due, feed, link) for due in dates], left_out
 
 
 def _words(feed: CalendarFeed, left_out: bool) -> str:

@@ -66,7 +66,8 @@ def calendar_file(name: str, words: str, entries: Iterable[Entry], zone: ZoneInf
         calendar.add_component(_event(entry))
     if not calendar.subcomponents:
         calendar.add_component(Timezone.from_tzinfo(zone))
-    return calendar.to_ical()
+    content: bytes = calendar.to_ical()
+    return content
 
 
 def _event(entry: Entry) -> Event:

@@ -23,6 +23,7 @@ from repairs.logbook.log import log_repair
 from repairs.models import CostLine
 from repairs.paper import pdf_from_html
 from tests.benchmarks.calculations import calculations
+from tests.benchmarks.feeds import feed_ratio
 from tests.benchmarks.stopwatch import Act, Ratio, compare
 from tests.factories import BuildingFactory, MemberFactory, SheetRevisionFactory, make_kit_lot
 
@@ -43,6 +44,7 @@ def everything() -> Iterator[Ratio]:
     yield from reports()
     yield saving()
     yield from pages()
+    yield feed_ratio()
     yield from documents()
     yield from calculations()
 

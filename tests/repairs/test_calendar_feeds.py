@@ -239,7 +239,7 @@ def test_a_calendar_is_called_by_what_it_shows() -> None:
     for feed, name in ((feed_of(user), "Everything that I may see"), (feed_of(user, of), of.name)):
         calendar = icalendar.Calendar.from_ical(Client().get(feed.get_absolute_url()).content)
         assert calendar["NAME"] == calendar["X-WR-CALNAME"] == f"Makegood: {name}"
-        assert "Read by Linnet Birch." in calendar["DESCRIPTION"]
+        assert "Read by Linnet Birch." in str(calendar["DESCRIPTION"])
 
 
 # To whom it answers
@@ -355,7 +355,7 @@ def test_more_entries_than_a_calendar_is_read_with_are_cut_and_it_is_said(
     feed = feed_of(make.make_crew())
     assert marks(feed) == ["S-6", "S-7", "S-8"]
     calendar = icalendar.Calendar.from_ical(Client().get(feed.get_absolute_url()).content)
-    assert "Only the first 3 are shown" in calendar["DESCRIPTION"]
+    assert "Only the first 3 are shown" in str(calendar["DESCRIPTION"])
 
 
 def test_names_of_any_script_and_length_are_read_back() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import icalendar
@@ -42,7 +43,7 @@ def by_vobject(content: bytes) -> list[vobject.base.Component]:
     return list(calendar.contents.get("vevent", []))
 
 
-def by_icalendar(content: bytes) -> list[icalendar.Event]:
+def by_icalendar(content: bytes) -> list[Any]:
     return list(icalendar.Calendar.from_ical(content).walk("VEVENT"))
 
 
