@@ -44,8 +44,10 @@ LIMIT_SOURCE = (
     "60 °C: about where usual room-temperature epoxies begin to soften and a layer is too hot to "
     "touch; common practice, no source"
 )
+# First order knows neither that a glassy resin slows down nor that a hot one chars.
+TOLD_UP_TO_C = 150.0
 WHY_LINING = (
-    "A thin shell gives its heat off to wood and air as fast as it makes it. One solid plug keeps "
+    "A thin shell gives its heat off to wood and air sooner than a thick one. One solid plug keeps "
     "it: the thicker it is, the hotter and faster it cures, until it smokes, shrinks and cracks "
     "away from the wood. A lined cavity, hollow or with a timber block in the core, has less resin "
     "to heat itself, and takes less."
@@ -61,8 +63,8 @@ FILL_HEAT = Formula(
     "epoxy of two functions. Epoxy 0.2 W/(m K), 1.5 J/(g K) from a materials database "
     "(MakeItFrom); wood across the grain 0.12 W/(m K) and 0.5 g/ml, and still air 8 W/(m² K), "
     "common practice, no source",
-    "an estimate of the first order; the data sheet's greatest layer rules. Layers of 0.5 to "
-    "200 mm, begun at −10 to 60 °C",
+    "an estimate of the first order, on the hot side, told up to 150 °C; the data sheet's "
+    "greatest layer rules. Layers of 0.5 to 200 mm, begun at −10 to 60 °C",
 )
 THICKEST_LAYER = Formula(
     "The thickest layer whose warmest place stays below the limit, found by halving the span.",
@@ -126,6 +128,11 @@ class LayerHeat:
     start_c: float
     basis: str
     critical: bool
+
+    @property
+    def beyond_telling(self) -> bool:
+        """Hotter than an estimate of the first order can tell."""
+        return self.peak_c > TOLD_UP_TO_C
 
 
 def resin_from(

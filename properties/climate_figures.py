@@ -81,7 +81,7 @@ def hazard_figure(normals: Sequence[MonthlyNormal], system: UnitSystem | str) ->
     ]
     return figure(
         "Decay hazard of the climate",
-        f"{hazard.index:.0f}, {hazard.level}",
+        f"{hazard.index:.1f}, {hazard.level}",
         DECAY_HAZARD,
         *months,
         ("Form of the index", hazard.form),

@@ -9,7 +9,9 @@ from materials.fill_heat import (
     LIMIT_C,
     LIMIT_SOURCE,
     THICKEST_LAYER,
+    TOLD_UP_TO_C,
     WHY_LINING,
+    LayerHeat,
 )
 from materials.models import SheetRevision
 from materials.self_heating import SELF_HEATING
@@ -78,7 +80,7 @@ def heat_figure(stage: PreparedStage, words: Words) -> Figure | None:
     runs = "yes" if heat.critical else "no; wood and still air cool it less than that"
     return figure(
         "Warmest while it cures",
-        words.heat(round(heat.peak_c)),
+        warmest(heat, words),
         FILL_HEAT,
         ("Layer", words.length(heat.thickness_mm)),
         ("Begun at", words.heat(heat.start_c)),
@@ -89,6 +91,13 @@ def heat_figure(stage: PreparedStage, words: Words) -> Figure | None:
         ("How it was reached", words.sentence(heat.basis)),
         ("Why a lining is safer", WHY_LINING),
     )
+
+
+def warmest(heat: LayerHeat, words: Words) -> str:
+    """The estimate, or that it is too hot for one."""
+    if heat.beyond_telling:
+        return f"over {words.heat(TOLD_UP_TO_C)}: it may smoke and crack"
+    return words.heat(round(heat.peak_c))
 
 
 def thickest_figure(stage: PreparedStage, words: Words) -> Figure | None:

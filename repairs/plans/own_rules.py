@@ -7,7 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 from functools import partial
 
-from materials.fill_heat import LIMIT_C, LIMIT_SOURCE, WHY_LINING
+from materials.fill_heat import LIMIT_C, LIMIT_SOURCE, TOLD_UP_TO_C, WHY_LINING
 from materials.money import show_money
 from properties.cavity import Cavity
 from properties.drying import drying_guide
@@ -64,20 +64,25 @@ def _thin_for_heat(stage: PreparedStage, face: ExpectedSurface | None) -> Iterat
 
 
 def _hot_while_curing(stage: PreparedStage) -> Iterator[Remark]:
-    """An estimate, so silent where the data sheet itself allows a layer of that thickness."""
+    """An estimate, so only a note; the data sheet's greatest layer rules."""
     sheet, heat = stage.sheet, stage.heat
     if sheet is None or heat is None or stage.layer_mm is None or heat.peak_c <= LIMIT_C:
         return
-    if sheet.layer_max_mm is not None and stage.layer_mm <= sheet.layer_max_mm:
-        return
+    most = sheet.layer_max_mm
+    by_sheet = (
+        f"The data sheet allows up to {number(most)} mm, so try it on scrap first, or lay"
+        if most is not None and stage.layer_mm <= most
+        else "Lay"
+    )
+    over = "over " if heat.beyond_telling else ""
+    reached = f"{over}{degrees(Decimal(str(min(heat.peak_c, TOLD_UP_TO_C))))}"
     yield Remark(
         "hot-while-curing",
         "note",
-        f"A layer of {number(stage.layer_mm)} mm may reach {degrees(Decimal(str(heat.peak_c)))} "
-        "while it cures.",
+        f"A layer of {number(stage.layer_mm)} mm may reach {reached} while it cures.",
         f"at most {degrees(Decimal(str(LIMIT_C)))}",
         LIMIT_SOURCE,
-        f"An estimate. Lay thinner layers, or line the cavity. {WHY_LINING}",
+        f"An estimate. {by_sheet} thinner layers, or line the cavity. {WHY_LINING}",
         about=str(sheet.product),
     )
 

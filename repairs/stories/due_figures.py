@@ -47,7 +47,7 @@ def prior_figure(records: MemberRecords) -> Figure | None:
         f"a look every {months_in_words(prior.months)}",
         PRIOR,
         ("From", prior.words),
-        ("Decay hazard", f"{hazard.index:.0f}, {hazard.level}" if hazard else "not known"),
+        ("Decay hazard", f"{hazard.index:.1f}, {hazard.level}" if hazard else "not known"),
     )
 
 

@@ -84,7 +84,7 @@ def test_a_layer_that_gets_hot_is_not_said_to_keep_cool():
     rows = plan_rows([stage("fill", sheet)], shapes=[shape(100, 100, 13)], air_day_c=Decimal(20))
     found = shown(rows).stages[0].heat
     assert found is not None
-    assert int(found.value.split()[0]) > 100
+    assert found.value == "over 150 °C: it may smoke and crack"
     inputs = dict(found.inputs)
     assert "wood and still air" in inputs["Runs away even between walls kept cool"]
     assert "0.88 slab, 2.00 cylinder, 3.32 sphere" in inputs["Running away"]
