@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 from itertools import chain
 
-from properties.heat import MARGIN_K, MARGIN_SOURCE
+from properties.heat import MARGIN_K, MARGIN_SOURCE, margin_k
 from properties.moisture import OVER_RANGE_PCT
 
 from .facts import SheetFacts, StageFacts
@@ -204,29 +204,30 @@ def moisture_not_recorded(facts: StageFacts) -> list[Remark]:
 
 def heat_too_low(facts: StageFacts) -> list[Remark]:
     """Heat deflection temperature less than 10 K above the surface expected on this face."""
-    face = facts.face
-    if face is None:
-        return []
-    needed = face.celsius + MARGIN_K
-    return [
-        Remark(
-            "heat-too-low",
-            "warning",
-            f"{short(sheet.product)} deflects in heat at {degrees(sheet.heat_deflection_c)}"
-            f"{_method(sheet)}.",
-            f"at least {degrees(needed)}, {number(MARGIN_K)} K over the {degrees(face.celsius)} "
-            f"expected here ({face.basis})",
-            f"{sheet.source}; {MARGIN_SOURCE}",
-            "Use a product that stands more heat, or a lighter colour; on this face it may sag or "
-            "show through the paint.",
-            about=sheet.product,
-            holds=True,
+    found = []
+    for sheet in facts.sheets:
+        deflects_c, face = sheet.heat_deflection_c, facts.face
+        margin = margin_k(deflects_c, face)
+        if not sheet.is_resin or deflects_c is None or face is None or margin is None:
+            continue
+        if margin >= MARGIN_K:
+            continue
+        found.append(
+            Remark(
+                "heat-too-low",
+                "warning",
+                f"{short(sheet.product)} deflects in heat at {degrees(deflects_c)}"
+                f"{_method(sheet)}.",
+                f"at least {degrees(face.celsius + MARGIN_K)}, {number(MARGIN_K)} K over the "
+                f"{degrees(face.celsius)} expected here ({face.basis})",
+                f"{sheet.source}; {MARGIN_SOURCE}",
+                "Use a product that stands more heat, or a lighter colour; on this face it may "
+                "sag or show through the paint.",
+                about=sheet.product,
+                holds=True,
+            )
         )
-        for sheet in facts.sheets
-        if sheet.is_resin
-        and sheet.heat_deflection_c is not None
-        and sheet.heat_deflection_c < needed
-    ]
+    return found
 
 
 def heat_not_judged(facts: StageFacts) -> list[Remark]:
