@@ -45,8 +45,8 @@ def sill(**about: Any) -> Defect:
 
 
 def shape(length: Any, width: Any, depth: Any, **about: Any) -> PlanShape:
-    sizes = [None if size is None else Decimal(size) for size in (length, width, depth)]
-    return PlanShape(length_mm=sizes[0], width_mm=sizes[1], depth_mm=sizes[2], **about)
+    sizes = {"length_mm": Decimal(length), "width_mm": Decimal(width)}
+    return PlanShape(**sizes, depth_mm=None if depth is None else Decimal(depth), **about)
 
 
 def plan_rows(
