@@ -24,6 +24,7 @@ from repairs.models import CostLine
 from repairs.paper import pdf_from_html
 from tests.benchmarks.calculations import calculations
 from tests.benchmarks.feeds import feed_ratio
+from tests.benchmarks.lives import lives_ratios
 from tests.benchmarks.stopwatch import Act, Ratio, compare
 from tests.factories import BuildingFactory, MemberFactory, SheetRevisionFactory, make_kit_lot
 
@@ -45,6 +46,7 @@ def everything() -> Iterator[Ratio]:
     yield saving()
     yield from pages()
     yield feed_ratio()
+    yield from lives_ratios()
     yield from documents()
     yield from calculations()
 
