@@ -8,14 +8,22 @@ from datetime import date
 
 from config.figures import Figure, figure
 from repairs.lives.rows import Asked, Ending, Gathered, RepairLife, gather
+from repairs.lives.words import (
+    band_words,
+    capital,
+    how_many,
+    median_band,
+    median_words,
+    p_in_words,
+    share_in_words,
+    years_in_words,
+)
 from repairs.models.repairs import RepairQuerySet
 from repairs.survival import (
-    FEW_WORDS,
     LOG_RANK,
     MEDIAN_LIFE,
     SHARE_STILL_SOUND,
     LogRank,
-    Step,
     Survival,
     log_rank,
     survival,
@@ -23,7 +31,6 @@ from repairs.survival import (
 
 MOST_ROWS = 12
 YEAR_STEPS = (0.25, 0.5, 1, 2, 5, 10, 20, 50)
-NOT_REACHED = "Not reached"
 CAVEAT = (
     "This shows that the two lasted unlike, or not; it does not show why. Repairs are not dealt "
     "out by lot: what differs between the groups besides, such as place, timber or the worker, "
@@ -116,9 +123,9 @@ class LivesReport:
     def left_out(self) -> str:
         told = []
         if self.temporary:
-            told.append(f"{_counted(self.temporary, 'temporary repair')}")
+            told.append(f"{how_many(self.temporary, 'temporary repair')}")
         if self.undated:
-            told.append(f"{_counted(self.undated, 'failure')} on a day that nobody recorded")
+            told.append(f"{how_many(self.undated, 'failure')} on a day that nobody recorded")
         return f"Left out: {' and '.join(told)}." if told else ""
 
     @property
@@ -267,15 +274,9 @@ def _cell(group: Group, years: float) -> RiskCell:
         ("Failed by then", str(sum(s.failed for s in found.steps if s.years <= years))),
         ("Left sound by then", str(sum(s.censored for s in found.steps if s.years <= years))),
         ("Observed for so long", str(found.at_risk(years))),
-        ("95 % band", _band_words(step) or "not defined before the first failure"),
+        ("95 % band", band_words(step) or "not defined before the first failure"),
     )
-    return RiskCell(shown, _band_words(step), found.at_risk(years))
-
-
-def _band_words(step: Step | None) -> str:
-    if step is None or step.low is None or step.high is None:
-        return ""
-    return f"{100 * step.low:.0f} to {100 * step.high:.0f} %"
+    return RiskCell(shown, band_words(step), found.at_risk(years))
 
 
 def _lead(group: Group, what: str) -> str:
@@ -284,7 +285,7 @@ def _lead(group: Group, what: str) -> str:
         named = "" if group.name == "repairs" else f" ({group.name})"
         return f"No repair with a known life fits yet{named}."
     have = "has" if found.failed == 1 else "have"
-    counted = f"{_capital(group.name)}: of {found.count:,}, {found.failed:,} {have} failed"
+    counted = f"{capital(group.name)}: of {found.count:,}, {found.failed:,} {have} failed"
     if not found.is_enough:
         return f"{counted}; too few for a curve."
     if found.median is None:
@@ -293,44 +294,4 @@ def _lead(group: Group, what: str) -> str:
             f"{counted}; more than half are still sound after {last.years:.1f} years, so that "
             "no median life is known yet."
         )
-    return f"{counted}; half last {found.median:.1f} years or longer ({_median_band(found)})."
-
-
-def median_words(found: Survival) -> str:
-    if not found.is_enough:
-        return FEW_WORDS
-    if found.median is None:
-        return NOT_REACHED
-    return f"{found.median:.1f} years, {_median_band(found)}"
-
-
-def _median_band(found: Survival) -> str:
-    low = f"{found.median_low:.1f}" if found.median_low is not None else "0"
-    high = f"to {found.median_high:.1f}" if found.median_high is not None else "upwards"
-    return f"95 % band {low} {high}" if high == "upwards" else f"95 % band {low} {high} years"
-
-
-def share_in_words(share: float) -> str:
-    """Whole percent, and never 100 or 0 for what only comes near."""
-    if 0.995 <= share < 1:
-        return "over 99 %"
-    if 0 < share < 0.005:
-        return "under 1 %"
-    return f"{100 * share:.0f} %"
-
-
-def p_in_words(p: float) -> str:
-    return "< 0.001" if p < 0.001 else f"= {p:.3f}"
-
-
-def years_in_words(years: float) -> str:
-    figure = f"{years:g}"
-    return f"{figure} year" if years == 1 else f"{figure} years"
-
-
-def _counted(number: int, word: str) -> str:
-    return f"one {word}" if number == 1 else f"{number:,} {word}s"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return f"{counted}; half last {found.median:.1f} years or longer ({median_band(found)})."
