@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 from datetime import tzinfo
 from decimal import Decimal
+from functools import partial
 from typing import Any
 
 from django.http import QueryDict
@@ -19,11 +20,13 @@ from config.quantity_fields import PLACES
 from materials.money import from_minor
 from repairs.forecast import from_rows
 from repairs.models import Plan, PlanOption
+from repairs.plans.reached import reached
 from repairs.plans.rows import PlanRows
 
 from .log_typed import drop, numbers
 
 MOST_ROWS = 30
+FAR = Decimal(10) ** 7
 BLOCKS = ("shape", "station", "stage")
 # A row that was added is seen by the one name that it brings.
 FIRST_NAME = {"shape": "shape", "station": "at", "stage": "kind"}
@@ -65,7 +68,9 @@ class Setting:
         self, name: str, value: Decimal | None, kind: Quantity, places: int | None = None
     ) -> None:
         digits = PLACES[kind] if places is None else places
-        shown = "" if value is None else show_exactly(Decimal(value), kind, self.system, digits)
+        # A bare weight is grams in both systems, as a scale shows it.
+        system = UnitSystem.METRIC if kind is Quantity.MASS else self.system
+        shown = "" if value is None else show_exactly(Decimal(value), kind, system, digits)
         # The unit stands beside the field; only another one is written into it.
         self.typed[name] = shown.removesuffix(f" {usual_unit(kind, self.system)}")
 
@@ -102,15 +107,24 @@ def _cavity(put: Setting, rows: PlanRows) -> None:
             put.text(f"{mine}off", "on")
         for name in ("length", "width", "depth"):
             put.figure(f"{mine}{name}", getattr(shape, f"{name}_mm"), Quantity.LENGTH)
-    for number, station in enumerate(plan.profile):
+    for number, station in enumerate(_profile(plan)):
         for name, value in zip(("at", "width", "depth"), station, strict=False):
-            put.figure(f"station-{number}-{name}", Decimal(str(value)), Quantity.LENGTH)
+            put.figure(f"station-{number}-{name}", value, Quantity.LENGTH)
     put.figure("poured", plan.poured_ml, Quantity.VOLUME, 1)
     put.figure("shell", plan.shell_mm, Quantity.LENGTH)
     for name in ("end_grain", "side_grain"):
         mm2 = getattr(plan, f"{name}_mm2")
         put.text(name, "" if mm2 is None else f"{(Decimal(mm2) / 100).normalize():f} cm²")
     put.figure("paint", plan.paint_m2, Quantity.AREA)
+
+
+def _profile(plan: Plan) -> list[list[Decimal]]:
+    """None of it where the rows on record are not what this page writes."""
+    try:
+        rows = [[Decimal(str(figure)) for figure in row] for row in plan.profile]
+        return rows if all(abs(figure) < FAR for row in rows for figure in row) else []
+    except (TypeError, ArithmeticError):
+        return []
 
 
 def _stages(put: Setting, rows: PlanRows) -> None:
@@ -132,7 +146,8 @@ def _weather(put: Setting, plan: Plan, zone: tzinfo) -> None:
 
 def _forecast_lines(put: Setting, plan: Plan, zone: tzinfo) -> Iterable[str]:
     us = put.system == UnitSystem.US
-    for hour in from_rows(plan.forecast, zone):
+    hours, _ = reached(partial(from_rows, plan.forecast, zone))
+    for hour in hours or ():
         warmth = hour.air_c * 9 / 5 + 32 if us else hour.air_c
         rain = hour.rain_mm / 25.4 if us and hour.rain_mm is not None else hour.rain_mm
         figures = [f"{round(warmth, 2):g}"]

@@ -42,8 +42,7 @@ def _basis(stock: ProductStock, currency: str) -> str:
                 f"{show_money(price - used, stock.kit.currency)} is left over"
             )
         said.append(packs)
-    missing = _what_is_missing(stock, currency)
-    return "; ".join([*said, *([missing] if missing else [])])
+    return _what_is_missing(stock, currency) or "; ".join(said)
 
 
 def _what_is_missing(stock: ProductStock, currency: str) -> str:
@@ -58,7 +57,7 @@ def _what_is_missing(stock: ProductStock, currency: str) -> str:
     if stock.short and stock.kit is not None:
         currencies.add(stock.kit.currency)
     other = sorted(currencies - {currency})
-    return f"priced in {other[0]}, and no rate is known" if other else ""
+    return f"it is priced in {other[0]}, and no rate is known" if other else ""
 
 
 def _labour(plan: Plan, currency: str) -> PlannedCost:

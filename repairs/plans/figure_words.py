@@ -14,6 +14,11 @@ from repairs.remarks.words import instant, number
 
 KINDS = {"g": Quantity.MASS, "ml": Quantity.VOLUME}
 NOT_KNOWN = "not known"
+MM2_IN_IN2 = Decimal("645.16")
+TENTH_OF_AN_OUNCE_G = Decimal("2.84")
+# Below a tenth of a square metre, about a square foot.
+SMALL_MM2 = Decimal(100_000)
+FT2_PER_GAL_IN_M2_PER_L = Decimal("3.785411784") / Decimal("0.09290304")
 
 
 @dataclass(frozen=True)
@@ -31,7 +36,8 @@ class Words:
         if figure is None or unit != "g" or self.units != UnitSystem.US:
             return self.amount(figure, unit)
         grams = show(figure, Quantity.MASS, UnitSystem.METRIC)
-        return f"{grams} ({self.amount(figure, unit)})"
+        digits = 2 if figure >= TENTH_OF_AN_OUNCE_G else None
+        return f"{grams} ({show(figure, KINDS[unit], self.units, digits)})"
 
     def mass(self, grams: float | None) -> str:
         return self.quantity(grams, Quantity.MASS)
@@ -40,7 +46,19 @@ class Words:
         return self.quantity(millimetres, Quantity.LENGTH)
 
     def area(self, mm2: Decimal | None) -> str:
+        """Of the size of a cavity in square inches or centimetres, as it was measured."""
+        us = self.units == UnitSystem.US
+        small, unit = (MM2_IN_IN2, "in²") if us else (Decimal(100), "cm²")
+        if mm2 is not None and 0 < mm2 < SMALL_MM2:
+            return f"{number(mm2 / small)} {unit}"
         return self.quantity(None if mm2 is None else mm2 / 1_000_000, Quantity.AREA)
+
+    def coverage(self, m2_per_l: Decimal | None) -> str:
+        if m2_per_l is None:
+            return "not told by the sheet"
+        if self.units == UnitSystem.US:
+            return f"{m2_per_l * FT2_PER_GAL_IN_M2_PER_L:.0f} ft² a US gallon"
+        return f"{m2_per_l.normalize():f} m² a litre"
 
     def heat(self, celsius: Decimal | float | None) -> str:
         if celsius is None:

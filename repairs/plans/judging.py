@@ -73,6 +73,13 @@ def judged(
     return tuple(found)
 
 
+LEAD_AHEAD = "The work disturbs paint that may hold lead."
+LEAD_ADVICE = (
+    "Test it, or keep dust in and people out, and write down which. No dry sanding and no torch; "
+    "follow the local law."
+)
+
+
 def of_repair(rows: PlanRows) -> list[Remark]:
     """Of the repair as a whole; one query."""
     plan, defect = rows.plan, rows.plan.defect
@@ -95,7 +102,13 @@ def of_repair(rows: PlanRows) -> list[Remark]:
     strength = [
         each for each in cautions_about(member, [defect]) if each.code == "strength-in-doubt"
     ]
-    return [*strength, *repair_remarks(facts)]
+    return [*strength, *(_lead_ahead(each) for each in repair_remarks(facts))]
+
+
+def _lead_ahead(remark: Remark) -> Remark:
+    if remark.code != "lead-paint":
+        return remark
+    return replace(remark, found=LEAD_AHEAD, advice=LEAD_ADVICE)
 
 
 def _not_yet_said(remarks: Iterable[Remark], said: set[tuple[str, ...]]) -> Iterator[Remark]:

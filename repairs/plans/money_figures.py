@@ -17,6 +17,7 @@ from repairs.life_cycle.compare import (
     SPREAD,
     TODAYS_MONEY,
     Comparison,
+    Option,
     OptionResult,
 )
 from repairs.plans.figure_words import Words, percent
@@ -130,12 +131,17 @@ def total_figure(prepared: Prepared, words: Words) -> Figure:
 # Over the years
 
 
+def _life(option: Option) -> str:
+    band = "" if option.worst == option.best else f", {option.worst:g} to {option.best:g}"
+    return f"{option.life_years:g} years{band}"
+
+
 def option_figures(result: OptionResult, compared: Comparison, words: Words) -> OptionFigures:
     option = result.option
     inputs = [
         ("Done once", _major(option.first, words)),
         ("Access", _major(option.access, words)),
-        ("Life", f"{option.life_years:g} years, {option.worst:g} to {option.best:g}"),
+        ("Life", _life(option)),
         ("Upkeep a year", _major(option.upkeep, words)),
         ("Years", str(compared.study_years)),
         ("Real rate", percent(compared.real_rate)),

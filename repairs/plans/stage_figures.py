@@ -79,7 +79,7 @@ def _amount(stage: PreparedStage, prepared: Prepared, plan: Plan, words: Words) 
     coats = ("Coats", str(stage.row.coats))
     if stage.row.kind in COATED:
         area = ("Area", words.area(plan.paint_m2 * 1_000_000 if plan.paint_m2 else None))
-        return figure("Amount", value, PAINT, area, _covers(sheet), coats, loss)
+        return figure("Amount", value, PAINT, area, _covers(sheet, words), coats, loss)
     end, side = walls_of(plan, prepared.cavity)
     return figure(
         "Amount",
@@ -87,8 +87,8 @@ def _amount(stage: PreparedStage, prepared: Prepared, plan: Plan, words: Words) 
         SEALER,
         ("End grain", words.area(end)),
         ("Side grain", words.area(side)),
-        _covers(sheet),
-        ("A litre covers of end grain", _m2(sheet.coverage_end_grain_m2_per_l)),
+        _covers(sheet, words),
+        ("Coverage on end grain", words.coverage(sheet.coverage_end_grain_m2_per_l)),
         coats,
         loss,
     )
@@ -210,12 +210,8 @@ def _step(plan: Plan, words: Words) -> tuple[str, str]:
     return "Step of the scale", words.weighed(plan.scale_step_g, "g")
 
 
-def _covers(sheet: SheetRevision) -> tuple[str, str]:
-    return "A litre covers", _m2(sheet.coverage_m2_per_l)
-
-
-def _m2(area: Decimal | None) -> str:
-    return "not told" if area is None else f"{area.normalize():f} m²"
+def _covers(sheet: SheetRevision, words: Words) -> tuple[str, str]:
+    return "Coverage", words.coverage(sheet.coverage_m2_per_l)
 
 
 def _of_density(sheet: SheetRevision, words: Words) -> tuple[str, str]:

@@ -25,12 +25,15 @@ from repairs.plans.rows import PlanRows
 from repairs.plans.starting import SCALE_STEP_G
 from repairs.plans.work_sheet_checks import Measures, briefly, measures_of, ticks_of
 from repairs.remarks import Remark
+from repairs.remarks.limits import LOAD_CAUTION
 from repairs.remarks.weather_rules import LAID_ON
 from repairs.remarks.words import PARTS, day, number
 
 MINUTE = timedelta(minutes=1)
 # A longer table may break between two rows; a shorter one stays on one page.
 KEPT_WHOLE = 14
+# Said by a caution beside it in words for who does the work, or settled by who chose the product.
+NOT_ON_SITE = frozenset({"lead-paint", "heat-too-low"})
 
 
 @dataclass(frozen=True)
@@ -148,7 +151,7 @@ def work_sheet_of(plan: Plan, units: UnitSystem | str, at: datetime) -> WorkShee
         planned_on=day(prepared.planned_on),
         weather=words.sentence(_weather(prepared, plan)),
         notice=_notice(plan),
-        cautions=prepared.cautions,
+        cautions=_cautions(prepared),
         remarks=_serious(prepared.remarks),
         to_bring=tuple(_to_bring(prepared.stock, words)),
         to_buy=tuple(_to_buy(prepared.stock, words)),
@@ -180,9 +183,17 @@ def _weather(prepared: Prepared, plan: Plan) -> str:
     return ", ".join(f"{number(value)} °C {name}" for name, value in known if value is not None)
 
 
+def _cautions(prepared: Prepared) -> tuple[str, ...]:
+    """That an engineer decides is said once."""
+    said = any(each.code == "no-engineer-note" for each in prepared.remarks)
+    return tuple(each for each in prepared.cautions if not (said and each == LOAD_CAUTION))
+
+
 def _serious(remarks: Sequence[Remark]) -> tuple[Remark, ...]:
     """What a crew must know; notes are for who plans."""
-    return tuple(remark for remark in remarks if remark.level != "note")
+    return tuple(
+        remark for remark in remarks if remark.level != "note" and remark.code not in NOT_ON_SITE
+    )
 
 
 # What to bring
@@ -194,7 +205,7 @@ def _to_bring(stock: Sequence[ProductStock], words: Words) -> Iterator[ToBring]:
             lot, part = draw.lot, draw.drawn.part
             yield ToBring(
                 part=_letter(part),
-                product=str(each.sheet.product),
+                product=each.sheet.product.name,
                 lot=lot.number,
                 amount=words.weighed(draw.drawn.amount, lot.unit),
                 kept_at=lot.kept_at or "not recorded",
@@ -240,7 +251,7 @@ def _stages(prepared: Prepared, plan: Plan, words: Words) -> Iterator[SheetStage
         yield SheetStage(
             number=position,
             name=Stage.Kind(stage.row.kind).label,
-            product=stage.product,
+            product=stage.sheet.product.name if stage.sheet else stage.product,
             takes=_takes(stage, words),
             begins="" if days is None or days.begins_at is None else moment(days.begins_at),
             why="" if days is None else words.sentence(days.why),
@@ -283,7 +294,9 @@ def _after(stage: PreparedStage) -> Iterator[str]:
     if days.cure is not None and days.cure.ready_at is not None:
         band = ""
         if days.cure.earliest is not None and days.cure.latest is not None:
-            band = f" ({briefly(days.cure.earliest)} to {briefly(days.cure.latest)})"
+            first, last = days.cure.earliest, days.cure.latest
+            late = f"{last:%H:%M}" if last.date() == first.date() else briefly(last)
+            band = f" ({briefly(first)} to {late})"
         yield f"Cured about {briefly(days.cure.ready_at)}{band}."
 
 

@@ -50,7 +50,7 @@ NOTHING = Measures(NOT_ASKED, NOT_ASKED, NOT_ASKED, NOT_ASKED)
 
 def briefly(at: datetime) -> str:
     """Without the year, which stands at the top of the sheet."""
-    return f"{at.day} {at:%B, %H:%M}"
+    return f"{at.day} {at:%b, %H:%M}"
 
 
 def measures_of(stage: PreparedStage, words: Words) -> Measures:

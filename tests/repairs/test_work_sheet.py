@@ -293,3 +293,19 @@ def test_it_is_only_read(crew: Client) -> None:
 )  # fmt: skip
 def test_a_weight_reads_as_on_the_scale(amount: str, step: str, shown: str) -> None:
     assert on_scale(Decimal(amount), Decimal(step)) == shown
+
+
+def test_a_caution_is_said_once(crew: Client) -> None:
+    defect = sill(member__load_bearing="yes", member__oldest_paint_year=1931)
+    text = read(opened(usual_plan(defect=defect), crew))
+    assert text.count("licensed engineer") == 1
+    assert text.count("presume lead") == 1
+    assert "was disturbed" not in text
+
+
+def test_a_stage_calls_its_product_by_name(crew: Client) -> None:
+    sheets = usual_sheets()
+    sheet = sheets["seal"]
+    lots_of(sheet)
+    text = read(opened(usual_plan(sheets=sheets), crew))
+    assert f"Seal: {sheet.product.name}." in text

@@ -133,3 +133,25 @@ def test_the_worked_comparison_of_the_trade_comes_out():
     found = shown(plan_rows([], options=options, study_years=10))
     assert found.options[0].equivalent_annual.value == "GBP 104.80"
     assert found.options[0].present_value.value == "GBP 871.56"
+
+
+def test_a_reader_of_feet_reads_coverage_by_the_gallon_and_a_cavity_in_square_inches():
+    seal = shown(whole_plan(), "us").stages[0].amount
+    assert ("Coverage", "204 ft² a US gallon") in seal.inputs
+    inputs = dict(seal.inputs)
+    assert inputs["End grain"].endswith(" in²")
+    assert dict(shown(whole_plan()).stages[0].amount.inputs)["Coverage"] == "5 m² a litre"
+
+
+def test_a_layer_that_its_sheet_allows_but_that_gets_hot_has_a_note():
+    sheet = sheet_of("filler", pot_life_at_c=Decimal(20), layer_max_mm=Decimal(50))
+    rows = plan_rows([stage("fill", sheet)], shapes=[shape(300, 90, 40)], air_day_c=Decimal(20))
+    remark = next(each for each in prepare(rows, MORNING).stages[0].remarks
+                  if each.code == "hot-while-curing")  # fmt: skip
+    assert remark.level == "note"
+    assert "The data sheet allows up to 50 mm" in remark.advice
+
+
+def test_a_life_without_a_band_is_told_without_one():
+    option = shown(whole_plan()).options[0].equivalent_annual
+    assert ("Life", "10 years") in option.inputs
