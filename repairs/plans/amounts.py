@@ -20,11 +20,12 @@ from properties.cavity import (
     from_shapes,
     lined,
 )
+from repairs.logbook.facts import sheet_facts
 from repairs.models import Plan, PlanStage, Stage
 from repairs.plans.prepared import StageAmount
 from repairs.plans.reached import reached
 from repairs.plans.rows import PlanRows
-from repairs.remarks import DEFAULT_LIMITS
+from repairs.remarks.sheet_limits import thickest_layer
 from repairs.remarks.stage_rules import layers_for
 
 LINED = frozenset({Plan.Filling.HOLLOW, Plan.Filling.BLOCK})
@@ -122,7 +123,8 @@ def layers_of(row: PlanStage, plan: Plan, cavity: Cavity | None) -> Layers:
     if row.kind != Stage.Kind.FILL or row.sheet is None:
         return Layers(row.coats)
     depth = plan.shell_mm if plan.filling in LINED else cavity.depth_mm if cavity else None
-    most = row.layer_mm or thickest_mm(row.sheet)
+    by_sheet, _ = thickest_layer(sheet_facts(row.sheet))
+    most = row.layer_mm or by_sheet
     if depth is None or most is None:
         missing = "" if cavity is None else "Enter the depth, or how thick one layer is."
         return Layers(row.coats, row.layer_mm, missing)
@@ -130,13 +132,6 @@ def layers_of(row: PlanStage, plan: Plan, cavity: Cavity | None) -> Layers:
     if count > MOST_LAYERS:
         return Layers(1, most, f"More than {MOST_LAYERS} layers: look at the depth and the layer.")
     return Layers(count, (depth / count).quantize(Decimal("0.01")))
-
-
-def thickest_mm(sheet: SheetRevision) -> Decimal | None:
-    """The greatest layer of a sheet; of a filler that gives none, the usual one."""
-    if sheet.layer_max_mm is not None or sheet.product.kind != "filler":
-        return sheet.layer_max_mm
-    return DEFAULT_LIMITS["filler_layer_max_mm"].value
 
 
 # Amounts

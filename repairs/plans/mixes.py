@@ -11,11 +11,12 @@ from materials.mixing import MixRatio
 from materials.models import SheetRevision
 from materials.weighing import least_batch, ratio_error
 from materials.working_time import PotLife, WorkingTime, pot_life_of, working_time
+from repairs.logbook.facts import sheet_facts
 from repairs.models import Plan
 from repairs.plans.prepared import StageAmount
 from repairs.plans.reached import reached, said
 from repairs.plans.starting import SCALE_STEP_G
-from repairs.remarks import DEFAULT_LIMITS
+from repairs.remarks.sheet_limits import ratio_tolerance
 
 ML_STEP = Decimal(1)
 
@@ -60,7 +61,7 @@ def mixes_of(
             temperature_c=None if air_c is None else float(air_c),
             pace_g_min=plan.pace_g_min if in_grams else None,
             step=step,
-            tolerance=tolerance_of(sheet),
+            tolerance=ratio_tolerance(sheet_facts(sheet)),
         )
     )
     if batches is not None and len(batches.batches) * layers > MOST_BATCHES:
@@ -75,12 +76,6 @@ def mixes_of(
         scale_error=_scale_error(batches, step),
         missing=said(no_pot, too_many, why, _no_ratio(sheet, ratio)),
     )
-
-
-def tolerance_of(sheet: SheetRevision) -> Decimal:
-    """As a fraction; the usual one where the sheet is silent or says that there is none."""
-    pct = sheet.ratio_tolerance_pct or DEFAULT_LIMITS["ratio_tolerance_pct"].value
-    return pct / 100
 
 
 def _measured_in(
@@ -115,9 +110,11 @@ def _for_each(batches: Batches, layers: int) -> Batches:
 
 
 def _least(ratio: MixRatio | None, step: Decimal, sheet: SheetRevision) -> Decimal | None:
-    if ratio is None or ratio.by != "weight":
+    """None where no batch is large enough, since the sheet wants the ratio exact."""
+    tolerance = ratio_tolerance(sheet_facts(sheet))
+    if ratio is None or ratio.by != "weight" or not tolerance:
         return None
-    return least_batch(ratio, step, tolerance_of(sheet))
+    return least_batch(ratio, step, tolerance)
 
 
 def _scale_error(batches: Batches | None, step: Decimal) -> Decimal | None:

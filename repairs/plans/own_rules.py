@@ -13,6 +13,7 @@ from properties.cavity import Cavity
 from properties.drying import drying_guide
 from properties.heat import ExpectedSurface
 from properties.models import Member
+from repairs.logbook.facts import sheet_facts
 from repairs.models import Plan, PlanOption, Repair, Stage
 from repairs.plans.air import PlannedAir
 from repairs.plans.amounts import USUAL_SHELL_MM
@@ -20,8 +21,9 @@ from repairs.plans.prepared import Prepared, PreparedStage
 from repairs.plans.reached import reached
 from repairs.plans.rows import PlanRows
 from repairs.plans.starting import OPTION_OF
-from repairs.remarks import DEFAULT_LIMITS, Remark
+from repairs.remarks import Remark
 from repairs.remarks.limits import PRACTICE
+from repairs.remarks.sheet_limits import wettest_wood
 from repairs.remarks.words import amount, degrees, instant, number
 
 ARITHMETIC = "worked out here"
@@ -152,12 +154,8 @@ def _drying(rows: PlanRows, prepared: Prepared, air: PlannedAir) -> Iterator[Rem
 
 def _wettest(prepared: Prepared) -> Decimal:
     """The wood moisture that the strictest sheet of the plan allows, else the usual one."""
-    allowed = [
-        each.sheet.wood_moisture_max_pct
-        for each in prepared.stages
-        if each.sheet and each.sheet.wood_moisture_max_pct is not None
-    ]
-    return min(allowed, default=DEFAULT_LIMITS["moisture_flag_pct"].value)
+    limit, _ = wettest_wood(sheet_facts(each.sheet) for each in prepared.stages if each.sheet)
+    return limit
 
 
 def _option_differs(rows: PlanRows, prepared: Prepared) -> Iterator[Remark]:

@@ -12,8 +12,9 @@ from materials.mixing import LOSS, MIXED_DENSITY
 from materials.models import SheetRevision
 from materials.weighing import LEAST_BATCH, RATIO_ERROR
 from materials.working_time import POT_LIFE
+from repairs.logbook.facts import sheet_facts
 from repairs.models import Plan, Stage
-from repairs.plans.amounts import COATED, LAYERS, density_of, thickest_mm, walls_of
+from repairs.plans.amounts import COATED, LAYERS, density_of, walls_of
 from repairs.plans.cure_figures import (
     cure_figure,
     heat_figure,
@@ -21,9 +22,9 @@ from repairs.plans.cure_figures import (
     window_figure,
 )
 from repairs.plans.figure_words import Words, percent, span, told
-from repairs.plans.mixes import tolerance_of
 from repairs.plans.prepared import Prepared, PreparedStage
 from repairs.plans.rows import PlanRows
+from repairs.remarks.sheet_limits import ratio_tolerance, thickest_layer
 
 
 @dataclass(frozen=True)
@@ -131,12 +132,16 @@ def _layers(
         return None
     count = "1 layer" if stage.layers == 1 else f"{stage.layers} layers"
     depth = prepared.cavity.depth_mm if prepared.cavity else None
+    by_sheet, _ = thickest_layer(sheet_facts(sheet))
     return figure(
         "Layers",
         f"{count} of {words.length(stage.layer_mm)}",
         LAYERS,
         ("Depth of the cavity", words.length(depth)),
-        ("One layer at most", words.length(stage.row.layer_mm or thickest_mm(sheet))),
+        (
+            "One layer at most",
+            words.length(stage.row.layer_mm or by_sheet),
+        ),
     )
 
 
@@ -188,7 +193,7 @@ def _least_batch(stage: PreparedStage, plan: Plan, words: Words) -> Figure | Non
         LEAST_BATCH,
         ("Ratio", str(stage.sheet.weight_ratio())),
         _step(plan, words),
-        ("The ratio may be off by", percent(tolerance_of(stage.sheet))),
+        ("The ratio may be off by", percent(ratio_tolerance(sheet_facts(stage.sheet)))),
     )
 
 

@@ -14,7 +14,7 @@ from repairs.logbook.facts import sheet_facts
 from repairs.models import Stage
 from repairs.plans.figure_words import Words
 from repairs.plans.prepared import PreparedStage
-from repairs.remarks.limits import DEFAULT_LIMITS
+from repairs.remarks.sheet_limits import wettest_wood
 from repairs.remarks.waiting_rules import COATING, ON_RESIN
 from repairs.remarks.weather_rules import LAID_ON
 from repairs.remarks.words import number
@@ -59,9 +59,8 @@ def measures_of(stage: PreparedStage, words: Words) -> Measures:
         return Measures(Measure(True), NOT_ASKED, NOT_ASKED, NOT_ASKED)
     if kind not in LAID_ON:
         return NOTHING
-    limits = limits_for(kind, *([sheet_facts(stage.sheet)] if stage.sheet else []))
-    own = stage.sheet.wood_moisture_max_pct if stage.sheet else None
-    moisture = DEFAULT_LIMITS["moisture_hold_pct"].value if own is None else own
+    sheets = [sheet_facts(stage.sheet)] if stage.sheet else []
+    limits, (moisture, _) = limits_for(kind, *sheets), wettest_wood(sheets)
     humidity = limits.humidity_max_pct
     margin = Decimal(str(limits.dew_margin_k))
     air = _between(limits.min_c, limits.max_c)

@@ -19,6 +19,7 @@ from .facts import BatchFacts, SheetFacts
 from .limits import DEFAULT_LIMITS
 from .lot_rules import LOT_RULES
 from .remark import Remark
+from .sheet_limits import ratio_tolerance
 from .weather_rules import near_dew_point, too_cold, too_hot, too_humid
 from .words import amount, number, percent
 from .working_time_rules import WORKING_TIME_RULES
@@ -36,7 +37,7 @@ def ratio_off(batch: BatchFacts) -> list[Remark]:
     a, b = batch.amount("a"), batch.amount("b")
     if wanted is None or not (a > 0 and b > 0):
         return []
-    tolerance = _tolerance(batch.sheet)
+    tolerance = ratio_tolerance(batch.sheet)
     off = deviation(measured(a, b, wanted.by), wanted)
     if abs(off) <= tolerance or looks_swapped(a, b, wanted, tolerance):
         return []
@@ -61,7 +62,7 @@ def swapped(batch: BatchFacts) -> list[Remark]:
     a, b = batch.amount("a"), batch.amount("b")
     if wanted is None or not (a > 0 and b > 0):
         return []
-    tolerance = _tolerance(batch.sheet)
+    tolerance = ratio_tolerance(batch.sheet)
     if not looks_swapped(a, b, wanted, tolerance):
         return []
     off = deviation(measured(a, b, wanted.by), wanted)
@@ -120,7 +121,7 @@ def ratio_not_judged(batch: BatchFacts) -> list[Remark]:
 
 def scale_too_coarse(sheet: SheetFacts, a: Decimal, b: Decimal, step: Decimal) -> list[Remark]:
     """A batch so small that the scale's step makes its ratio uncertain; for a plan, in grams."""
-    wanted, tolerance = sheet.weight_ratio, _tolerance(sheet)
+    wanted, tolerance = sheet.weight_ratio, ratio_tolerance(sheet)
     if sheet.parts != 2 or wanted is None or tolerance <= 0 or not (a > 0 and b > 0):
         return []
     least = least_batch(wanted, step, tolerance)
@@ -162,11 +163,6 @@ def _wanted(batch: BatchFacts) -> MixRatio | None:
         return None
     ratios = {"g": batch.sheet.weight_ratio, "ml": batch.sheet.volume_ratio}
     return ratios.get(batch.unit)
-
-
-def _tolerance(sheet: SheetFacts) -> Decimal:
-    pct = sheet.ratio_tolerance_pct
-    return (DEFAULT_LIMITS["ratio_tolerance_pct"].value if pct is None else pct) / 100
 
 
 def _ratio_source(sheet: SheetFacts) -> str:

@@ -13,6 +13,7 @@ from properties.moisture import OVER_RANGE_PCT
 from .facts import SheetFacts, StageFacts
 from .limits import DEFAULT_LIMITS
 from .remark import Remark
+from .sheet_limits import thickest_layer, wettest_wood
 from .waiting_rules import WAITING_RULES, layer_cure
 from .weather_rules import (
     LAID_ON,
@@ -59,7 +60,7 @@ def layer_thick(facts: StageFacts) -> list[Remark]:
     """Thicker than the sheet allows at once; for a filler without a figure, the usual 25 mm."""
     found = []
     for sheet in facts.sheets:
-        most, source = _thickest(sheet)
+        most, source = thickest_layer(sheet)
         if facts.thickness_mm is None or most is None:
             continue
         if facts.thickness_mm <= most + _rounding(most):
@@ -160,9 +161,11 @@ def wood_wet(facts: StageFacts) -> list[Remark]:
     """Wetter than the strictest sheet allows; with no sheet's figure, over 15 % or, worse, 18 %."""
     if facts.kind not in LAID_ON or facts.moisture_pct is None:
         return []
-    limit, source, holds = _wettest(facts)
+    limit, source = wettest_wood(facts.sheets)
     if facts.moisture_pct <= limit:
         return []
+    by_sheet = any(sheet.wood_moisture_max_pct is not None for sheet in facts.sheets)
+    much = facts.moisture_pct > DEFAULT_LIMITS["moisture_hold_pct"].value
     over = facts.moisture_pct > OVER_RANGE_PCT
     shown = f">{OVER_RANGE_PCT}" if over else number(facts.moisture_pct)
     return [
@@ -174,7 +177,7 @@ def wood_wet(facts: StageFacts) -> list[Remark]:
             source,
             "Find where the water comes from, cover the work and let it dry; read it again at the "
             "same point. Over wet wood it comes loose, and decay goes on behind it.",
-            holds=holds,
+            holds=by_sheet or much,
         )
     ]
 
@@ -259,28 +262,6 @@ STAGE_RULES = (
     weather_not_recorded, wood_wet, moisture_not_recorded, *WAITING_RULES, heat_too_low,
     heat_not_judged,
 )  # fmt: skip
-
-
-def _thickest(sheet: SheetFacts) -> tuple[Decimal | None, str]:
-    if sheet.layer_max_mm is not None:
-        return sheet.layer_max_mm, sheet.source
-    if sheet.kind == "filler":
-        usual = DEFAULT_LIMITS["filler_layer_max_mm"]
-        return usual.value, usual.source
-    return None, ""
-
-
-def _wettest(facts: StageFacts) -> tuple[Decimal, str, bool]:
-    strictest = min(
-        (sheet for sheet in facts.sheets if sheet.wood_moisture_max_pct is not None),
-        key=lambda sheet: sheet.wood_moisture_max_pct or Decimal(0),
-        default=None,
-    )
-    if strictest is not None and strictest.wood_moisture_max_pct is not None:
-        return strictest.wood_moisture_max_pct, strictest.source, True
-    flag, hold = DEFAULT_LIMITS["moisture_flag_pct"], DEFAULT_LIMITS["moisture_hold_pct"]
-    assert facts.moisture_pct is not None
-    return flag.value, flag.source, facts.moisture_pct > hold.value
 
 
 def _method(sheet: SheetFacts) -> str:

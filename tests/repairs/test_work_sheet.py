@@ -158,7 +158,7 @@ def test_it_gives_the_cautions_and_the_checks_before_each_stage(crew: Client) ->
     for words in (
         "allergic for life",
         "Working at height",
-        "up to 18 %",
+        "up to 15 %",
         "from 10 °C",
         "3 °C above",
         "a thumbnail leaves no dent",
