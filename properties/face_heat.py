@@ -145,7 +145,10 @@ def _plain(degrees: Decimal) -> str:
 @lru_cache(maxsize=16)
 def _hours(key: tuple[int, str]) -> WeatherYear:
     """Read once per process; a file that takes another's place has another checksum."""
-    packed = WeatherFile.objects.values_list("hours", flat=True).get(pk=key[0], checksum=key[1])
+    kept = WeatherFile.objects.filter(pk=key[0], checksum=key[1])
+    packed = kept.values_list("hours", flat=True).first()
+    if packed is None:
+        raise ValueError("The weather file has been taken away or replaced meanwhile.")
     return unpack(bytes(packed))
 
 

@@ -6,9 +6,12 @@ import csv
 import io
 import json
 import math
+import tokenize
 import zipfile
+import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -18,6 +21,7 @@ if TYPE_CHECKING:
     Hours = NDArray[np.float64]
 
 LARGEST_BYTES = 6 * 1024 * 1024
+MOST_LINES = 10_000
 DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 # With more of its hours unknown than this, a column tells too little of a year.
 MOST_UNKNOWN = 0.05
@@ -71,7 +75,11 @@ TMY3_HEADS = {
 }
 DATE_HEAD, TIME_HEAD = "Date (MM/DD/YYYY)", "Time (HH:MM)"
 EPW_HEADER_LINES = 8
-UNREADABLE = (ValueError, KeyError, TypeError, AttributeError, OSError, EOFError)
+# What reading an archive with damaged bytes has been seen to raise.
+UNREADABLE = (
+    ValueError, KeyError, TypeError, AttributeError, OSError, EOFError, RuntimeError, MemoryError,
+    SyntaxError, tokenize.TokenError, zipfile.BadZipFile, zlib.error,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -126,9 +134,14 @@ def read_weather(data: bytes, name: str) -> WeatherYear:
     if data[:2] == b"PK":
         raise WeatherFileError("This is a ZIP file: unpack it and attach the EPW or TMY3 in it.")
     try:
-        rows = list(csv.reader(io.StringIO(_text(data, name), newline="")))
+        lines = csv.reader(io.StringIO(_text(data, name), newline=""))
+        rows = list(islice(lines, MOST_LINES + 1))
     except csv.Error as why:
         raise _neither(name) from why
+    if len(rows) > MOST_LINES:
+        raise WeatherFileError(
+            f"The file has more than {MOST_LINES:,} lines; a year of hours takes about 8,800."
+        )
     first = rows[0][0].strip().upper() if rows and rows[0] else ""
     if first == "LOCATION":
         return _epw(rows)
@@ -322,6 +335,8 @@ def unpack(packed: bytes) -> WeatherYear:
             # Rounded back to what the file said: nothing in it is finer than a thousandth.
             columns = {name: archive[name].astype(float).round(3) for name in COLUMNS}
             told = json.loads(archive["about"].tobytes())
+        if {each.shape for each in columns.values()} not in ({(8760,)}, {(8784,)}):
+            raise ValueError("not the hours of a year")
         return WeatherYear(**told, **columns)
-    except (*UNREADABLE, zipfile.BadZipFile) as why:
+    except UNREADABLE as why:
         raise WeatherFileError("The hours cannot be read: attach the file again.") from why
