@@ -71,8 +71,10 @@ def from_file(file: WeatherFile) -> list[MonthlyNormal]:
 
 def keep_normals(of: Property, months: Iterable[MonthlyNormal]) -> None:
     """Write the months of a property over those it had, all of them or none."""
-    kept: Mapping[int, MonthlyNormal] = {each.month: each for each in normals_of(of)}
     with transaction.atomic():
+        # Two who save at once come one after the other, and neither writes a month twice.
+        Property.objects.select_for_update().get(pk=of.pk)
+        kept: Mapping[int, MonthlyNormal] = {each.month: each for each in normals_of(of)}
         for new in months:
             row = kept.get(new.month, MonthlyNormal(property=of, month=new.month))
             row.mean_c, row.rain_days, row.source = new.mean_c, new.rain_days, new.source
