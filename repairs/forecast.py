@@ -12,7 +12,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from repairs.cure_series import AirSeries
-from repairs.forecast_row import ForecastHour, WrongRow, is_header, read_row
+from repairs.forecast_row import MOST_DAYS, ForecastHour, WrongRow, is_header, read_row
 from repairs.remarks.words import instant
 
 __all__ = ["ForecastHour", "ReadForecast", "as_air", "from_rows", "read_forecast", "to_rows"]
@@ -20,6 +20,7 @@ __all__ = ["ForecastHour", "ReadForecast", "as_air", "from_rows", "read_forecast
 HOUR = timedelta(hours=1)
 MOST_ROWS = 400
 FILLED_GAP = timedelta(hours=6)
+LONGEST = timedelta(days=MOST_DAYS + 2)
 
 
 @dataclass(frozen=True)
@@ -75,21 +76,26 @@ def from_rows(
     rows: Iterable[list[str | float | None]], zone: tzinfo = UTC
 ) -> tuple[ForecastHour, ...]:
     """The hours that `to_rows` kept, by the clock of `zone`. ValueError for anything else."""
-    hours = []
-    for row in rows:
-        try:
-            at, air_c, humidity_pct, rain_mm = row
-            hours.append(
-                ForecastHour(
-                    datetime.fromisoformat(str(at)).astimezone(zone),
-                    float(str(air_c)),
-                    None if humidity_pct is None else float(humidity_pct),
-                    None if rain_mm is None else float(rain_mm),
-                )
-            )
-        except (TypeError, ValueError) as error:
-            raise ValueError("a forecast is kept as rows of four") from error
-    return tuple(hours)
+    try:
+        hours = tuple(_kept(row, zone) for row in rows)
+    except (TypeError, ValueError, OverflowError) as error:
+        raise ValueError("a forecast is kept as rows of four") from error
+    if hours and not timedelta(0) <= hours[-1].at - hours[0].at <= LONGEST:
+        raise ValueError(f"a forecast is kept in order, at most {LONGEST.days} days of it")
+    return hours
+
+
+def _kept(row: list[str | float | None], zone: tzinfo) -> ForecastHour:
+    text, air_c, humidity_pct, rain_mm = row
+    at = datetime.fromisoformat(str(text)).astimezone(zone)
+    figures = float(str(air_c)), _figure(humidity_pct), _figure(rain_mm)
+    if not 1900 < at.year < 2200 or not all(abs(each) < 1000 for each in figures if each):
+        raise ValueError("not an hour of weather")
+    return ForecastHour(at, *figures)
+
+
+def _figure(value: str | float | None) -> float | None:
+    return None if value is None else float(value)
 
 
 def as_air(hours: Iterable[ForecastHour]) -> AirSeries | None:

@@ -89,6 +89,8 @@ def as_typed(rows: PlanRows, system: UnitSystem | str) -> QueryDict:
         put.text(name, getattr(plan, name))
     put.text("on", f"{starts:%Y-%m-%d}")
     put.text("at", f"{starts:%H:%M}")
+    if starts.replace(fold=0).utcoffset() != starts.replace(fold=1).utcoffset():
+        put.text("again", "second" if starts.fold else "first")
     _cavity(put, rows)
     _stages(put, rows)
     _weather(put, plan, place.zone)
