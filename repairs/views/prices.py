@@ -67,7 +67,7 @@ def price_index_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _take_out(request: HttpRequest, index: PriceIndex, year: str) -> HttpResponse:
-    wrong = index.years.filter(year=year).first() if year.isascii() and year.isdigit() else None
+    wrong = next((row for row in index.years.all() if str(row.year) == year), None)
     if wrong is not None:
         wrong.delete()
         messages.success(request, f"{year} is taken out.")
