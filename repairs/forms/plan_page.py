@@ -95,6 +95,15 @@ class PlanPage:
         day: date | None = self.work.cleaned_data.get("on")
         return day
 
+    def hold_to(self, version: str) -> None:
+        """Refuse once to save over what somebody else has saved since this form was opened."""
+        if (seen := self.typed.get("seen")) and seen != version:
+            self.messages.append(
+                "Somebody has changed this plan since you opened it. Look at it in another window; "
+                "save again to put yours in its place."
+            )
+            self.typed["seen"] = version
+
     # What counts
 
     def blocks(self) -> Iterable[BlockForm]:

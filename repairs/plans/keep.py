@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import TYPE_CHECKING
+from uuid import uuid4
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
@@ -25,17 +26,27 @@ CLOSED = {
 def save_plan(rows: PlanRows, by: User | None, at: datetime) -> Plan:
     """Save a new plan, or a changed one whose rows take the place of those it had.
 
-    One form sent twice makes one plan: the second time the first one is given back. Raises
-    ValidationError where a row is wrong, or where the plan is no longer planned."""
-    twins = Plan.objects.filter(submission=rows.plan.submission)
-    if rows.plan._state.adding and (twin := twins.first()):
-        return twin
-    try:
-        return _save(rows, by, at)
-    except IntegrityError:
+    One form sent twice makes one plan: the second time the first one is given back, if it is of
+    the same defect; a key of elsewhere counts for nothing. Raises ValidationError where a row is
+    wrong, or where the plan is no longer planned."""
+    twins = Plan.objects.filter(submission=rows.plan.submission, defect=rows.plan.defect)
+    if is_new := rows.plan._state.adding:
         if twin := twins.first():
             return twin
+        if Plan.objects.filter(submission=rows.plan.submission).exists():
+            rows.plan.submission = uuid4()
+    try:
+        return _save(rows, by, at)
+    except (IntegrityError, ValidationError):
+        # Another request with the same form may have been the quicker one.
+        if is_new and (twin := twins.first()):
+            return twin
         raise
+
+
+def version_of(plan: Plan) -> str:
+    """Tells whether a plan was changed since it was read."""
+    return str(plan.history.order_by("-pk").values_list("pk", flat=True).first() or "")
 
 
 @transaction.atomic

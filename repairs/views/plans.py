@@ -27,7 +27,7 @@ from repairs.forms.plan_page import PlanPage
 from repairs.forms.plan_typed import as_typed, change
 from repairs.forms.plans import DropForm
 from repairs.models import Plan
-from repairs.plans.keep import drop_plan, save_plan
+from repairs.plans.keep import drop_plan, save_plan, version_of
 from repairs.plans.rows import PlanRows
 from repairs.plans.shown import show_plan
 from repairs.plans.starting import starting_rows
@@ -58,6 +58,7 @@ def plan_edit(request: HttpRequest, pk: int) -> HttpResponse:
         return _sent(request, PlanPage(_typed(request), plan.defect, request.user, at, plan))
     units = units_for(request.user, plan.defect.member.building.property)
     typed = as_typed(PlanRows.of(plan), units)
+    typed["seen"] = version_of(plan)
     return _show(request, PlanPage(typed, plan.defect, request.user, at, plan))
 
 
@@ -83,6 +84,11 @@ def _typed(request: HttpRequest) -> Any:
 def _sent(request: HttpRequest, page: PlanPage) -> HttpResponse:
     if page.typed.get("act") != "save":
         return _show(request, page)
+    if page.plan is None and (earlier := _sent_before(request, page)):
+        messages.info(request, "This plan was already saved; it was not saved twice. Change it.")
+        return redirect(earlier)
+    if page.plan is not None:
+        page.hold_to(version_of(page.plan))
     if page.rows is None:
         return _show(request, page, refused=True)
     try:
@@ -92,6 +98,11 @@ def _sent(request: HttpRequest, page: PlanPage) -> HttpResponse:
         return _show(request, page, refused=True)
     messages.success(request, f"Saved: {plan}.")
     return redirect(plan)
+
+
+def _sent_before(request: HttpRequest, page: PlanPage) -> Plan | None:
+    mine = Plan.objects.filter(submission=page.key, made_by=signed_in(request))
+    return mine.filter(defect=page.defect).first()
 
 
 def _show(request: HttpRequest, page: PlanPage, *, refused: bool = False) -> HttpResponse:
