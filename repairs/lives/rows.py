@@ -154,12 +154,15 @@ NOTHING_AFTER = _Next()
 def _following(done: RepairQuerySet) -> dict[int, _Next]:
     """What was done after each repair on its spot. A coat of paint over a repair is no second
     repair of it."""
-    later = Repair.objects.standing().filter(follows__in=done)
+    later = (
+        Repair.objects.standing()
+        .filter(follows__in=done)
+        .order_by()
+        .values_list("follows", "relation", "kind", "follows__kind", "began_at")
+    )
     found: dict[int, _Next] = {}
-    for row in later.order_by("began_at").values_list(
-        "follows", "relation", "kind", "follows__kind", "began_at"
-    ):
-        pk, relation, kind, before, began_at = row
+    # Put in order here: asked to, SQLite would walk every repair by the index of that order.
+    for pk, relation, kind, before, began_at in sorted(later, key=lambda row: row[-1]):
         if pk is None:
             continue
         known = found.get(pk, NOTHING_AFTER)

@@ -8,7 +8,7 @@ from functools import partial
 
 from materials.money import from_minor
 from repairs.life_cycle.compare import Comparison, Option, compare
-from repairs.models import Plan, PlanOption
+from repairs.models import Plan, PlanOption, Repair
 from repairs.plans.reached import reached
 
 SEEDS = 2**32
@@ -17,7 +17,10 @@ SEEDS = 2**32
 def comparison_of(
     plan: Plan, rows: Sequence[PlanOption], currency: str
 ) -> tuple[Comparison | None, str]:
-    """All options over the plan's years; the same plan always shows the same spread."""
+    """All options over the plan's years; the same plan always shows the same spread. A repaint is
+    upkeep, so nobody is asked what else it is weighed against."""
+    if not rows and plan.kind == Repair.Kind.REPAINT:
+        return None, ""
     if not rows:
         return None, "Enter what a repair, a splice or a new member costs, to compare them."
     return reached(

@@ -68,9 +68,9 @@ def lead_paint(facts: RepairFacts) -> list[Remark]:
         return []
     ban = lead_ban(facts.ban_year, facts.country)
     found = (
-        "Paint of a year not known was disturbed, and nothing is noted about lead."
+        "Paint of a year not known is disturbed, and nothing is noted about lead."
         if facts.paint_year is None
-        else f"Paint that may be from {facts.paint_year} was disturbed, and nothing is noted "
+        else f"Paint that may be from {facts.paint_year} is disturbed, and nothing is noted "
         "about lead."
     )
     return [

@@ -144,7 +144,7 @@ def too_cold_a_night(sheets: Sequence[SheetFacts], night_low_c: Decimal | None) 
         Remark(
             "cold-night",
             "warning",
-            f"Night low of {degrees(night_low_c)} forecast: too cold for {short(sheet.product)}.",
+            f"Night low of {degrees(night_low_c)} to come: too cold for {short(sheet.product)}.",
             f"at least {degrees(least)} for 24 h",
             source,
             "Wait for warmer nights, or begin early and keep it warm. If it is done: look for "
@@ -174,7 +174,7 @@ def dewy_night(
         Remark(
             "dewy-night",
             "warning",
-            f"Night low of {degrees(night_low_c)} forecast, {degrees(Decimal(abs(dew.margin_k)))} "
+            f"Night low of {degrees(night_low_c)} to come, {degrees(Decimal(abs(dew.margin_k)))} "
             f"{side} the dew point of {degrees(Decimal(dew.dew_point_c))} "
             f"(air {degrees(air_c)}, {number(humidity_pct)} %).",
             f"at least {DEW_MARGIN_K:g} °C above, here {degrees(Decimal(dew.least_surface_c))}",

@@ -149,7 +149,7 @@ def test_scenario_15_a_cold_night_in_the_forecast_is_flagged_anyway() -> None:
     assert stage_remarks(stage("seal", RESIN, **now)) == []
     remark = only(stage_remarks(stage("seal", RESIN, night_low_c=D(7), **now)), "dewy-night")
     assert remark.found == (
-        "Night low of 7 °C forecast, 3.1 °C below the dew point of 10.1 °C (air 12 °C, 88 %)."
+        "Night low of 7 °C to come, 3.1 °C below the dew point of 10.1 °C (air 12 °C, 88 %)."
     )
     assert remark.limit == "at least 3 °C above, here 13.1 °C"
     assert remark.level == "warning"

@@ -300,7 +300,7 @@ def test_a_caution_is_said_once(crew: Client) -> None:
     text = read(opened(usual_plan(defect=defect), crew))
     assert text.count("licensed engineer") == 1
     assert text.count("presume lead") == 1
-    assert "was disturbed" not in text
+    assert "is disturbed" not in text
 
 
 def test_a_stage_calls_its_product_by_name(crew: Client) -> None:
