@@ -18,6 +18,7 @@ from materials.self_heating import SELF_HEATING
 from repairs.cure_series import EQUIVALENT_AGE, READY
 from repairs.plans.figure_words import Words, moment, span
 from repairs.plans.prepared import Prepared, PreparedStage
+from repairs.weather_hours import HOUR, WORK_HOURS
 
 WINDOW = Formula(
     words="The next layer goes on once the hours that count have added up to the sheet's earliest "
@@ -69,6 +70,24 @@ def window_figure(stage: PreparedStage, sheet: SheetRevision, words: Words) -> F
         ("Earliest of the sheet", span(sheet.recoat_from)),
         ("Latest of the sheet", span(sheet.recoat_to)),
         ("At", words.heat(sheet.cure_at_c)),
+    )
+
+
+def hours_figure(stage: PreparedStage, words: Words) -> Figure | None:
+    """The hours of the forecast in which the stage may be done, and what refuses the others."""
+    days = stage.days
+    if days is None or not (days.allowed or days.refused):
+        return None
+    value = "none"
+    if days.allowed:
+        hours = sum((each.ends - each.begins) / HOUR for each in days.allowed)
+        value = f"{hours:.0f} h, from {moment(days.allowed[0].begins)}"
+    return figure(
+        "Hours that the forecast allows",
+        value,
+        WORK_HOURS,
+        *((f"Refused: {reason}", f"{hours} h") for reason, hours in days.refused.items()),
+        *(("To know", words.sentence(note)) for note in days.notes),
     )
 
 

@@ -18,6 +18,7 @@ from repairs.plans.amounts import COATED, LAYERS, density_of, walls_of
 from repairs.plans.cure_figures import (
     cure_figure,
     heat_figure,
+    hours_figure,
     thickest_figure,
     window_figure,
 )
@@ -43,6 +44,7 @@ class StageFigures:
     thickest: Figure | None = None
     cure: Figure | None = None
     window: Figure | None = None
+    hours: Figure | None = None
 
 
 def stage_figures(
@@ -50,7 +52,8 @@ def stage_figures(
 ) -> StageFigures:
     sheet, plan = stage.sheet, rows.plan
     if sheet is None:
-        return StageFigures(amount=told("Amount", stage.missing[0]) if stage.missing else None)
+        missing = told("Amount", stage.missing[0]) if stage.missing else None
+        return StageFigures(amount=missing, hours=hours_figure(stage, words))
     return StageFigures(
         amount=_amount(stage, prepared, plan, words),
         loss=_loss(stage, plan, words),
@@ -64,6 +67,7 @@ def stage_figures(
         thickest=thickest_figure(stage, words),
         cure=cure_figure(stage, sheet, prepared, words),
         window=window_figure(stage, sheet, words),
+        hours=hours_figure(stage, words),
     )
 
 

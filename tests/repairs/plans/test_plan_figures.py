@@ -8,6 +8,7 @@ from decimal import Decimal
 import pytest
 
 from config.figures import Figure
+from repairs.forecast import ForecastHour, to_rows
 from repairs.models import PlanOption
 from repairs.plans.plan_figures import figures_of
 from repairs.plans.prepare import prepare
@@ -155,3 +156,15 @@ def test_a_layer_that_its_sheet_allows_but_that_gets_hot_has_a_note():
 def test_a_life_without_a_band_is_told_without_one():
     option = shown(whole_plan()).options[0].equivalent_annual
     assert ("Life", "10 years") in option.inputs
+
+
+def test_the_hours_that_a_forecast_allows_are_told_with_what_refuses_the_others():
+    air = [4.0] * 4 + [16.0] * 4
+    hours = [ForecastHour(MORNING + timedelta(hours=hour), each, 50.0, 0.0)
+             for hour, each in enumerate(air)]  # fmt: skip
+    seal, fill, _ = shown(whole_plan(forecast=to_rows(hours))).stages
+    for opened in (seal.hours, fill.hours):
+        assert opened.value.startswith("4 h, from ")
+        assert ("Refused: too cold", "4 h") in opened.inputs
+        assert any(name == "To know" for name, _ in opened.inputs)
+    assert shown(whole_plan()).stages[0].hours is None
