@@ -29,12 +29,6 @@ TO_WEIGHT = Formula(
     source=MEASURE,
     holds="both densities at one temperature",
 )
-TO_VOLUME = Formula(
-    words="A ratio by weight, each part divided by its density.",
-    symbols="v_B / v_A = (m_B / ρ_B) / (m_A / ρ_A)",
-    source=MEASURE,
-    holds="both densities at one temperature",
-)
 SPLIT = Formula(
     words="The total shared in the ratio of the sheet.",
     symbols="B = M × r / (1 + r), A = M − B, r = B/A",
@@ -111,18 +105,6 @@ def to_weight(ratio: MixRatio, density_a: Decimal, density_b: Decimal) -> MixRat
     _above_zero("a density", density_a, density_b)
     b = ratio.b_for_a() * Fraction(density_b) / Fraction(density_a) * 100
     return MixRatio(Decimal(100), _decimal(b), "weight")
-
-
-def to_volume(ratio: MixRatio, density_a: Decimal, density_b: Decimal) -> MixRatio:
-    """A weight ratio as a volume ratio to 100 of A; densities in g/ml, above zero.
-
-    The inverse of `to_weight`. Raises ValueError for a ratio that is by volume already, or a
-    density of zero or less."""
-    if ratio.by != "weight":
-        raise ValueError("only a ratio by weight is turned into one by volume")
-    _above_zero("a density", density_a, density_b)
-    b = ratio.b_for_a() * Fraction(density_a) / Fraction(density_b) * 100
-    return MixRatio(Decimal(100), _decimal(b), "volume")
 
 
 def mixed_density(ratio: MixRatio, density_a: Decimal, density_b: Decimal) -> Decimal:

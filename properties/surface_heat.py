@@ -90,13 +90,6 @@ class _Sun:
     extra: Hours
 
 
-def absorptance_of(tone: str) -> float:
-    """The share of the sun that a finish takes up, by its tone; ValueError for one not known."""
-    if tone not in ABSORPTANCE:
-        raise ValueError("a tone is white, light, medium or dark")
-    return ABSORPTANCE[tone]
-
-
 def sol_air_c(
     air_c: Any,
     sun_w_m2: Any,

@@ -15,8 +15,6 @@ from repairs.models import Plan, PlanOption
 from .log_base import BlockForm
 from .log_money import HoursField
 
-DECIMAL = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-
 
 def money(label: str, **kwargs: Any) -> MoneyField:
     return MoneyField(label=label, required=False, **kwargs)
