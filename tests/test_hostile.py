@@ -255,6 +255,21 @@ def test_no_cell_of_a_download_is_a_formula(manager: Client, begins: str) -> Non
         assert not formulas(manager.get(path).content), path
 
 
+@pytest.mark.parametrize("begins", ["=", "+", "-", "@", "\t="])
+def test_no_cell_of_a_recall_is_a_formula(manager: Client, begins: str) -> None:
+    evil, world = f"{begins}HYPERLINK(1)", make_world()
+    type(world.lot).objects.update(number=evil, supplier=evil)
+    type(world.lot.product).objects.update(name=evil, maker=evil)
+    Property.objects.update(name=evil)
+    Repair.objects.update(done_by=evil)
+    for about in ("lot", "product"):
+        args = [about, world.rows[about].pk]
+        text = manager.get(reverse("recall-file", args=[*args, "csv"])).content.decode()
+        cells = [cell for row in csv.reader(io.StringIO(text)) for cell in row]
+        assert not [cell for cell in cells if cell.startswith(begins) and "1" in cell], about
+        assert not formulas(manager.get(reverse("recall-file", args=[*args, "xlsx"])).content)
+
+
 def formulas(content: bytes) -> list[str]:
     book = load_workbook(io.BytesIO(content))
     return [

@@ -125,6 +125,13 @@ def test_a_start_in_the_hour_that_comes_twice_stays_where_it_was(crew, body):
     assert Plan.objects.get().starts_at == plan.starts_at
 
 
+def test_a_product_that_is_withdrawn_meanwhile_is_named_as_the_reason(crew, body):
+    defect = make.DefectFactory()
+    Product.objects.update(withdrawn_on=NOW.date())
+    page = crew.post(reverse("plan-new", args=[defect.pk]), body).content.decode()
+    assert "This product can no longer be chosen. Take another." in page
+
+
 # What no page of ours has written
 
 

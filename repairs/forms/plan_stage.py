@@ -115,7 +115,10 @@ class PlanStageForm(RowForm):
     kind = forms.ChoiceField(
         label="Stage", choices=[("", "Choose the stage"), *Stage.Kind.choices], required=False
     )
-    product = forms.ChoiceField(label="With", required=False)
+    product = forms.ChoiceField(
+        label="With", required=False,
+        error_messages={"invalid_choice": "This product can no longer be chosen. Take another."},
+    )  # fmt: skip
     coats = forms.IntegerField(
         label="Coats", required=False, min_value=1, max_value=MOST_COATS,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "placeholder": "1"}),
