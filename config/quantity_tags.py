@@ -28,11 +28,11 @@ def or_not_recorded(value: object) -> object:
     return NOT_RECORDED if value is None or value == "" else value
 
 
-def _shows(kind: Quantity) -> Callable[[Figure, str], str]:
+def _shows(kind: Quantity, digits: int | None = None) -> Callable[[Figure, str], str]:
     def shown(value: Figure, system: str = UnitSystem.METRIC) -> str:
         if value is None or value == "":
             return NOT_RECORDED
-        return show(Decimal(str(value)), kind, system)
+        return show(Decimal(str(value)), kind, system, digits)
 
     return shown
 
@@ -41,7 +41,7 @@ register.filter("as_length", _shows(Quantity.LENGTH))
 register.filter("as_area", _shows(Quantity.AREA))
 register.filter("as_mass", _shows(Quantity.MASS))
 register.filter("as_volume", _shows(Quantity.VOLUME))
-register.filter("as_temperature", _shows(Quantity.TEMPERATURE))
+register.filter("as_temperature", _shows(Quantity.TEMPERATURE, 1))
 register.filter("as_density", _shows(Quantity.DENSITY))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import month_name
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -67,6 +68,12 @@ def from_file(file: WeatherFile) -> list[MonthlyNormal]:
         )
         for month, (mean, days) in enumerate(zip(months.mean_c, known, strict=True), start=1)
     ]
+
+
+def without_rain(months: Iterable[MonthlyNormal]) -> str:
+    """The months with no day of rain, in words: true of a desert, else a gap told as 0."""
+    dry = [month_name[each.month] for each in months if each.rain_days == 0]
+    return " and ".join([", ".join(dry[:-1]), dry[-1]] if len(dry) > 1 else dry)
 
 
 def keep_normals(of: Property, months: Iterable[MonthlyNormal]) -> None:

@@ -208,7 +208,7 @@ def _month(year: FaceYear, index: int) -> Decimal | None:
 
 
 def _warm(celsius: float | Decimal, system: UnitSystem | str) -> str:
-    return show(in_tenths(float(celsius)), Quantity.TEMPERATURE, system)
+    return show(in_tenths(float(celsius)), Quantity.TEMPERATURE, system, 1)
 
 
 def _degrees(value: Decimal) -> str:

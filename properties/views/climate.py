@@ -20,6 +20,7 @@ from properties.normals import (
     keep_normals,
     months_of,
     normals_of,
+    without_rain,
 )
 from properties.units import units_for
 
@@ -49,11 +50,18 @@ def _take_from_file(request: HttpRequest, of: Property) -> HttpResponse:
     try:
         if file is None:
             raise ValidationError("No weather file is attached any more. Type the months.")
-        keep_normals(of, from_file(file))
+        months = from_file(file)
+        keep_normals(of, months)
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:
         messages.success(request, f"The twelve months are those of {file}.")
+        if dry := without_rain(months):
+            messages.warning(
+                request,
+                f"By that file it does not rain at all in {dry}. Look whether that is true of the "
+                "place, or whether the file lacks its rain, and type the days if so.",
+            )
     return redirect("monthly-normals", of.pk)
 
 

@@ -178,6 +178,7 @@ def test_one_button_takes_the_months_of_the_weather_file(manager: Client) -> Non
     assert [int(each.rain_days) for each in kept] == [6, 0, 8, 12, 5, 13, 11, 11, 10, 9, 7, 5]
     assert "<summary>60.2, moderate</summary>" in shown  # computed with pvlib: 60.16
     assert "one typical year, not means over many" in kept[0].source
+    assert "it does not rain at all in February." in shown
 
 
 def test_a_file_with_humidity_tells_how_wet_the_air_keeps_wood(manager: Client) -> None:
