@@ -14,14 +14,12 @@ from fractions import Fraction
 
 from config.quantities import Quantity, UnitSystem, show
 from materials.money import round_minor, show_money
-from repairs.logbook.facts import sheet_facts
 from repairs.models import CostLine, Plan, PlanStage, Repair, Stage
 from repairs.plans.air import air_of
-from repairs.plans.amounts import Layers, amount_of, layers_of, space_of
-from repairs.plans.days import PlannedWork, days_of
-from repairs.plans.mixes import mixes_of
+from repairs.plans.amounts import Layers, space_of
 from repairs.plans.prepared import StageAmount, StageDays
 from repairs.plans.rows import PlanRows
+from repairs.plans.stages import planned_stages
 from repairs.stories.repair_story import StageStory
 
 KINDS = {"g": Quantity.MASS, "ml": Quantity.VOLUME}
@@ -135,24 +133,16 @@ def beside_of(
 
 
 def _foreseen(rows: PlanRows) -> list[_Foreseen]:
-    plan, place = rows.plan, rows.member.building.property
-    space, air = space_of(rows), air_of(plan, place)
-    laid = [layers_of(row, plan, space.cavity) for row in rows.stages]
-    work = [
-        PlannedWork(row.kind, sheet_facts(row.sheet) if row.sheet else None, layers.count)
-        for row, layers in zip(rows.stages, laid, strict=True)
-    ]
+    space, air = space_of(rows), air_of(rows.plan, rows.member.building.property)
     foreseen = []
-    days = days_of(work, plan.starts_at, air, place)
-    for row, layers, day in zip(rows.stages, laid, days, strict=True):
-        amount, _ = amount_of(row, plan, space)
-        warmth = air.celsius(day.begins_at) if day.begins_at else air.day_c
-        mixes = mixes_of(row.sheet, amount, layers.count, plan, warmth)
-        rows_of = mixes.batches.batches if mixes.batches else ()
-        total, unit = _total(amount, mixes.unit, row)
-        if rows_of:
-            total = sum((each.total for each in rows_of), Decimal(0))
-        foreseen.append(_Foreseen(row, layers, day, total, unit, len(rows_of) or None))
+    for each in planned_stages(rows, space, air):
+        batches = each.mixes.batches.batches if each.mixes.batches else ()
+        total, unit = _total(each.amount, each.mixes.unit, each.row)
+        if batches:
+            total = sum((batch.total for batch in batches), Decimal(0))
+        foreseen.append(
+            _Foreseen(each.row, each.layers, each.days, total, unit, len(batches) or None)
+        )
     return foreseen
 
 

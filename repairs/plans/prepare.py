@@ -3,31 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
-from decimal import Decimal
 
 from django.db.models import prefetch_related_objects
 
 from materials.models import SheetRevision
 from properties.heat import ExpectedSurface
-from repairs.logbook.facts import face_of, sheet_facts
-from repairs.models import Plan, PlanStage, Stage
+from repairs.logbook.facts import face_of
+from repairs.models import PlanStage, Stage
 from repairs.plans.air import PlannedAir, air_of
-from repairs.plans.amounts import SOAKED, Layers, Space, amount_of, layers_of, space_of
+from repairs.plans.amounts import SOAKED, Space, space_of
 from repairs.plans.costs import costs_of
-from repairs.plans.days import PlannedWork, days_of, ready_at
+from repairs.plans.days import ready_at
 from repairs.plans.filling_heat import FillHeat, fill_heat_of
 from repairs.plans.fillings import fillings_of
 from repairs.plans.judging import judged, of_repair
-from repairs.plans.mixes import Mixes, mixes_of
 from repairs.plans.options import comparison_of
 from repairs.plans.own_lives import lives_here
 from repairs.plans.own_rules import of_plan, of_stage
-from repairs.plans.prepared import Prepared, PreparedStage, StageAmount, StageDays
+from repairs.plans.prepared import Prepared, PreparedStage
 from repairs.plans.ranking import ranking_of
 from repairs.plans.reached import once, said
 from repairs.plans.rows import PlanRows
+from repairs.plans.stages import PlannedStage, planned_stages
 from repairs.plans.stock import StageNeed, need_of, stock_for
 from repairs.remarks.weather_rules import LAID_ON
 from repairs.remarks.words import stage as stage_words
@@ -68,57 +67,33 @@ def prepare(rows: PlanRows, at: datetime) -> Prepared:
     return replace(prepared, remarks=(*prepared.remarks, *own))
 
 
-@dataclass(frozen=True)
-class _Begun:
-    """A stage before its day is known."""
-
-    row: PlanStage
-    layers: Layers
-    amount: StageAmount | None
-    missing: str
-
-
 def _stages(
     rows: PlanRows, space: Space, air: PlannedAir, face: ExpectedSurface | None
 ) -> tuple[tuple[PreparedStage, ...], list[StageNeed]]:
     """Every stage worked out, and what it takes from the stores."""
-    begun = [_begun(row, rows.plan, space) for row in rows.stages]
-    work = [_work(each) for each in begun]
     place = rows.member.building.property
-    days = days_of(work, rows.plan.starts_at, air, place)
     stages, needs = [], []
-    for number, (each, day) in enumerate(zip(begun, days, strict=True), start=1):
-        warmth = air.celsius(day.begins_at) if day.begins_at else air.day_c
-        mixes = mixes_of(each.row.sheet, each.amount, each.layers.count, rows.plan, warmth)
-        stage = _stage(each, day, mixes, warmth)
+    for number, each in enumerate(planned_stages(rows, space, air), start=1):
+        stage = _stage(each)
         stages.append(replace(stage, remarks=tuple(of_stage(stage, face))))
-        on = place.day_of(day.last_at or rows.plan.starts_at)
-        if need := need_of(number, each.row.sheet, each.amount, mixes, on):
+        on = place.day_of(each.days.last_at or rows.plan.starts_at)
+        if need := need_of(number, each.row.sheet, each.amount, each.mixes, on):
             needs.append(need)
     return tuple(stages), needs
 
 
-def _begun(row: PlanStage, plan: Plan, space: Space) -> _Begun:
-    amount, missing = amount_of(row, plan, space)
-    return _Begun(row, layers_of(row, plan, space.cavity), amount, missing)
-
-
-def _work(begun: _Begun) -> PlannedWork:
-    sheet = begun.row.sheet
-    return PlannedWork(begun.row.kind, sheet_facts(sheet) if sheet else None, begun.layers.count)
-
-
-def _stage(begun: _Begun, days: StageDays, mixes: Mixes, warmth: Decimal | None) -> PreparedStage:
-    row, sheet = begun.row, begun.row.sheet
-    filled = row.kind == Stage.Kind.FILL and sheet is not None
-    heat = fill_heat_of(sheet, begun.layers.each_mm, warmth) if filled and sheet else FillHeat()
+def _stage(planned: PlannedStage) -> PreparedStage:
+    row, sheet, days, mixes = planned.row, planned.row.sheet, planned.days, planned.mixes
+    heat = FillHeat()
+    if row.kind == Stage.Kind.FILL and sheet is not None:
+        heat = fill_heat_of(sheet, planned.layers.each_mm, planned.warmth_c)
     no_day = days.why if days.begins_at is None else ""
     return PreparedStage(
         row=row,
         sheet=sheet,
-        amount=begun.amount,
-        layers=begun.layers.count,
-        layer_mm=begun.layers.each_mm,
+        amount=planned.amount,
+        layers=planned.layers.count,
+        layer_mm=planned.layers.each_mm,
         working=mixes.working,
         batches=mixes.batches,
         unit=mixes.unit,
@@ -127,11 +102,11 @@ def _stage(begun: _Begun, days: StageDays, mixes: Mixes, warmth: Decimal | None)
         heat=heat.heat,
         thickest_mm=heat.thickest_mm,
         days=days,
-        air_c=warmth,
+        air_c=planned.warmth_c,
         missing=said(
             _no_product(row),
-            begun.missing,
-            begun.layers.missing,
+            planned.missing,
+            planned.layers.missing,
             *mixes.missing,
             heat.missing,
             no_day,
