@@ -267,6 +267,39 @@ def conduct(
     )
 
 
+@dataclass(frozen=True)
+class _Conduction:
+    """What the slices take up, in J/(m² K), and what passes between them and to either side, in
+    J/(m² K) an hour."""
+
+    capacity: Series
+    between: Series
+    to_air: float
+    to_far: float
+
+
+def _conduction(
+    thickness_mm: float, resin: Resin, around: Surroundings, n: int, wood: int
+) -> _Conduction:
+    import numpy as np
+
+    grown = 1.15 ** np.arange(wood)
+    width = (
+        np.concatenate([np.full(n, thickness_mm / n), around.wood_mm * grown / grown.sum()]) / 1000
+    )
+    conductivity = np.repeat([resin.conductivity_w_mk, around.wood_conductivity_w_mk], [n, wood])
+    half = width / 2 / np.maximum(conductivity, 1e-12)
+    held = np.repeat(
+        [resin.density_g_ml * resin.cp_j_gk * 1e6, around.wood_heat_j_mlk * 1e6], [n, wood]
+    )
+    return _Conduction(
+        capacity=width * held,
+        between=3600 / (half[:-1] + half[1:]),
+        to_air=3600 / (half[0] + 1 / max(around.film_w_m2k, 1e-12)),
+        to_far=3600 / half[-1] if around.wood_held else 0.0,
+    )
+
+
 def _rates_of_change(
     thickness_mm: float, resin: Resin, start_c: float, around: Surroundings, n: int, wood: int
 ) -> tuple[Slope, Series]:
@@ -277,18 +310,8 @@ def _rates_of_change(
     but two bands each side."""
     import numpy as np
 
-    grown = 1.15 ** np.arange(wood)
-    width = (
-        np.concatenate([np.full(n, thickness_mm / n), around.wood_mm * grown / grown.sum()]) / 1000
-    )
-    conductivity = np.repeat([resin.conductivity_w_mk, around.wood_conductivity_w_mk], [n, wood])
-    capacity = width * np.repeat(
-        [resin.density_g_ml * resin.cp_j_gk * 1e6, around.wood_heat_j_mlk * 1e6], [n, wood]
-    )
-    half = width / 2 / np.maximum(conductivity, 1e-12)
-    between = 3600 / (half[:-1] + half[1:])
-    to_air = 3600 / (half[0] + 1 / max(around.film_w_m2k, 1e-12))
-    to_far = 3600 / half[-1] if around.wood_held else 0.0
+    parts = _conduction(thickness_mm, resin, around, n, wood)
+    capacity, between, to_air, to_far = parts.capacity, parts.between, parts.to_air, parts.to_far
     air = start_c if around.air_c is None else around.air_c
     wood_c = start_c if around.wood_c is None else around.wood_c
     rise = adiabatic_rise_k(resin.heat_j_g, resin.cp_j_gk)
