@@ -242,7 +242,8 @@ def show_exactly(value: Decimal, kind: Quantity, system: UnitSystem | str, place
     """As `show`, with as many figures as give the same value back to `places` decimals, so that
     a form that is opened and saved untouched changes nothing."""
     kept = _decimal(Fraction(value), places)
-    for digits in (None, *range(places + 8)):
+    first = (None,) if kind is Quantity.LENGTH else ()
+    for digits in (*first, *range(places + 8)):
         shown = show(value, kind, system, digits)
         try:
             if _decimal(Fraction(parse(shown, kind, system)), places) == kept:

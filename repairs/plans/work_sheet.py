@@ -30,6 +30,7 @@ from repairs.remarks.weather_rules import LAID_ON
 from repairs.remarks.words import PARTS, day, number
 
 MINUTE = timedelta(minutes=1)
+OUNCE_G = Decimal("28.349523125")
 # A longer table may break between two rows; a shorter one stays on one page.
 KEPT_WHOLE = 14
 # Said by a caution beside it in words for who does the work, or settled by who chose the product.
@@ -51,7 +52,7 @@ class ToBring:
 @dataclass(frozen=True)
 class Weighing:
     """One line of a batch table. The figures are as the scale shows them; `a_us` and `b_us` say
-    the same in ounces, for those who read them."""
+    the same in ounces, for those who read them, or in grams beside a scale that shows ounces."""
 
     number: int
     a: str
@@ -155,7 +156,7 @@ def work_sheet_of(plan: Plan, units: UnitSystem | str, at: datetime) -> WorkShee
         remarks=_serious(prepared.remarks),
         to_bring=tuple(_to_bring(prepared.stock, words)),
         to_buy=tuple(_to_buy(prepared.stock, words)),
-        scale=show(plan.scale_step_g or SCALE_STEP_G, Quantity.MASS, UnitSystem.METRIC),
+        scale=_scale(plan.scale_step_g or SCALE_STEP_G, words),
         stages=tuple(_stages(prepared, plan, words)),
         ready="" if prepared.ready_at is None else moment(prepared.ready_at),
         made_at=moment(at.astimezone(place.zone)),
@@ -305,7 +306,7 @@ def _mixing(stage: PreparedStage, plan: Plan, words: Words) -> MixTable | None:
         return None
     step = (plan.scale_step_g or SCALE_STEP_G) if stage.unit == "g" else Decimal(1)
     return MixTable(
-        unit=stage.unit,
+        unit="oz" if stage.unit == "g" and shows_ounces(step, words) else stage.unit,
         ratio=_ratio(stage.sheet, stage.unit),
         within=_within(stage),
         layers=tuple(_layers(stage, step, words)),
@@ -343,6 +344,8 @@ def _layers(stage: PreparedStage, step: Decimal, words: Words) -> Iterator[Layer
 
 def _weighing(batch: PlannedBatch, unit: str, step: Decimal, words: Words) -> Weighing:
     ounces = unit == "g" and words.units == UnitSystem.US
+    if ounces and shows_ounces(step, words):
+        return _in_ounces(batch)
     return Weighing(
         number=batch.number,
         a=on_scale(batch.a, step),
@@ -351,6 +354,30 @@ def _weighing(batch: PlannedBatch, unit: str, step: Decimal, words: Words) -> We
         a_us=_ounces(batch.a) if ounces else "",
         b_us=_ounces(batch.b) if ounces else "",
     )
+
+
+def _in_ounces(batch: PlannedBatch) -> Weighing:
+    a, b, total = (
+        "by ratio" if each is None else number(each / OUNCE_G, "0.01")
+        for each in (batch.a, batch.b, batch.total)
+    )
+    a_g, b_g = (
+        "" if each is None else show(each, Quantity.MASS, UnitSystem.METRIC, 1)
+        for each in (batch.a, batch.b)
+    )
+    return Weighing(batch.number, a, b, total, a_g, b_g)
+
+
+def shows_ounces(step: Decimal, words: Words) -> bool:
+    """A reader of ounces whose scale has steps of whole hundredths of an ounce."""
+    hundredths = step / OUNCE_G * 100
+    return words.units == UnitSystem.US and abs(hundredths - round(hundredths)) < Decimal("0.01")
+
+
+def _scale(step: Decimal, words: Words) -> str:
+    if shows_ounces(step, words):
+        return f"{number(step / OUNCE_G, '0.01')} oz"
+    return show(step, Quantity.MASS, UnitSystem.METRIC)
 
 
 def on_scale(amount: Decimal | None, step: Decimal) -> str:

@@ -237,3 +237,7 @@ def test_a_duration_is_shown_in_the_units_of_the_trade(minutes: int, shown: str)
 @given(st.integers(0, 3650 * 24 * 3600))
 def test_a_duration_shown_is_read_back(seconds: int) -> None:
     assert parse_duration(show_duration(timedelta(seconds=seconds))) == timedelta(seconds=seconds)
+
+
+def test_a_round_figure_comes_back_round():
+    assert show_exactly(Decimal("0.557"), Quantity.AREA, UnitSystem.US, 3) == "6 ft²"

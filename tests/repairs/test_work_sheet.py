@@ -309,3 +309,18 @@ def test_a_stage_calls_its_product_by_name(crew: Client) -> None:
     lots_of(sheet)
     text = read(opened(usual_plan(sheets=sheets), crew))
     assert f"Seal: {sheet.product.name}." in text
+
+
+def test_a_scale_that_shows_ounces_is_read_in_ounces(client: Client) -> None:
+    plan = usual_plan(scale_step_g=Decimal("2.835"))
+    plan.defect.member.building.property.unit_system = "us"
+    plan.defect.member.building.property.save()
+    client.force_login(make_crew())
+    text = read(opened(plan, client))
+    assert "A, oz" in text
+    assert "A scale in steps of 0.1 oz" in text
+    figures = re.findall(r"(\d+(?:\.\d)?) g ([\d.]+)", text)
+    assert figures
+    for grams, ounces in figures:
+        assert abs(float(grams) / 28.3495 - float(ounces)) < 0.02
+        assert len(ounces.partition(".")[2]) <= 1
