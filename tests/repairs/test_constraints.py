@@ -122,6 +122,8 @@ PLAN_ROWS = {
     "price_index_value_positive": index_year(value=Decimal(0)),
     "price_index_year_range": index_year(year=1799),
 }
+
+
 def property_feed() -> CalendarFeed:
     return factories.CalendarFeedFactory(shows="property", property=factories.PropertyFactory())
 
