@@ -13,10 +13,10 @@ from django.utils.text import slugify
 SHEETS = {"a4": "A4", "letter": "US Letter"}
 
 
-def chosen_sheet(request: HttpRequest) -> str:
-    """The paper asked for in the address, A4 unless it names another that there is."""
-    sheet = request.GET.get("paper", "a4")
-    return sheet if sheet in SHEETS else "a4"
+def chosen_sheet(request: HttpRequest, usual: str = "a4") -> str:
+    """The paper asked for in the address, the usual one unless it names another that there is."""
+    sheet = request.GET.get("paper", usual)
+    return sheet if sheet in SHEETS else usual
 
 
 def only_these(pictures: Mapping[str, bytes]) -> Any:

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
+from config.quantities import UnitSystem
 from properties.signed_in import signed_in
 from properties.units import units_for
 from repairs.access import find_plan
@@ -22,9 +23,11 @@ def work_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     plan = find_plan(request.user, pk)
     user = signed_in(request)
     member = plan.defect.member
-    work = work_sheet_of(plan, units_for(user, member.building.property), timezone.now())
+    units = units_for(user, member.building.property)
+    work = work_sheet_of(plan, units, timezone.now())
+    paper = chosen_sheet(request, "letter" if units == UnitSystem.US else "a4")
     made_by = user.get_full_name() or user.get_username()
-    pdf = work_sheet_pdf(work, made_by, chosen_sheet(request))
+    pdf = work_sheet_pdf(work, made_by, paper)
     name = slugify(f"work sheet {member.mark} {work.planned_on}") or "work-sheet"
     response = HttpResponse(pdf, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{name}.pdf"'

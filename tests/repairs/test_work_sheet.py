@@ -324,3 +324,14 @@ def test_a_scale_that_shows_ounces_is_read_in_ounces(client: Client) -> None:
     for grams, ounces in figures:
         assert abs(float(grams) / 28.3495 - float(ounces)) < 0.02
         assert len(ounces.partition(".")[2]) <= 1
+
+
+def test_a_reader_of_ounces_gets_letter_unless_another_paper_is_asked_for(client: Client) -> None:
+    plan = usual_plan()
+    plan.defect.member.building.property.unit_system = "us"
+    plan.defect.member.building.property.save()
+    client.force_login(make_crew())
+    assert float(opened(plan, client).pages[0].mediabox.height) == pytest.approx(792, abs=1)
+    assert float(opened(plan, client, "?paper=a4").pages[0].mediabox.height) > 840
+    shown = client.get(reverse("plan-detail", args=[plan.pk])).content.decode()
+    assert "?paper=a4" in shown
