@@ -138,7 +138,7 @@ def test_a_member_without_results_says_how_often_to_look_to_begin_with(client: C
         )
     told = figures(client, member)["a look every 6 months"]
     assert "use class 3.2 (above ground, exposed to weather, wet for long times)" in told
-    assert "Decay hazard 112, high" in told
+    assert "Decay hazard 112.1, high" in told
     assert "common practice, no source" in told
 
 
