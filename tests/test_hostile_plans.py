@@ -29,6 +29,7 @@ from properties.surface_heat import SOL_AIR
 from properties.weather_file import WeatherFileError, pack, unpack
 from repairs.models import Plan
 from repairs.plans.keep import drop_plan, log_plan
+from repairs.plans.work_sheet import work_sheet_of
 from tests import factories as make
 from tests.properties.weather_samples import year_of
 from tests.repairs.test_plan_pages import product, typed
@@ -160,6 +161,19 @@ def test_words_from_people_are_no_markup_in_a_plan_nor_on_its_sheet(crew, body):
         assert "<img src=http" not in text, page
     sheet = crew.get(reverse("plan-sheet", args=[plan.pk])).content
     assert "<script>" in "".join(each.extract_text() for each in PdfReader(io.BytesIO(sheet)).pages)
+
+
+def test_a_sheet_of_thousands_of_batches_stays_short(crew, body):
+    filler = product(Product.Kind.FILLER, "Invented Mud", batch_mass_max_g=Decimal(100))
+    for number in range(30):
+        body[f"stage-{number}-kind"], body[f"stage-{number}-product"] = "fill", str(filler.pk)
+    sizes = {"shape-0-length": "1000", "shape-0-width": "400", "shape-0-depth": "110", "loss": "0"}
+    save(crew, make.DefectFactory(), {**body, **sizes})
+    work = work_sheet_of(Plan.objects.get(), "metric", NOW)
+    tables = [stage.mixing for stage in work.stages if stage.mixing]
+    assert len(tables) == 30
+    assert sum(len(layer.rows) for each in tables for layer in each.layers) <= 160
+    assert "Only the first 5 of 440 batches have a line here" in tables[0].remark
 
 
 def test_a_year_of_many_digits_takes_nothing_out(manager):

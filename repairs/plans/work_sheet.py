@@ -24,6 +24,7 @@ from repairs.plans.prepared import Prepared, PreparedStage, ProductStock
 from repairs.plans.rows import PlanRows
 from repairs.plans.starting import SCALE_STEP_G
 from repairs.plans.work_sheet_checks import Measures, briefly, measures_of, ticks_of
+from repairs.plans.work_sheet_lines import few_enough
 from repairs.remarks import Remark
 from repairs.remarks.limits import LOAD_CAUTION
 from repairs.remarks.weather_rules import LAID_ON
@@ -247,8 +248,9 @@ def _of_part(part: str) -> str:
 
 def _stages(prepared: Prepared, plan: Plan, words: Words) -> Iterator[SheetStage]:
     below: list[PreparedStage] = []
+    mixed = sum(stage.batches is not None for stage in prepared.stages)
     for position, stage in enumerate(prepared.stages, start=1):
-        days = stage.days
+        days, mixing = stage.days, _mixing(stage, plan, words)
         yield SheetStage(
             number=position,
             name=Stage.Kind(stage.row.kind).label,
@@ -258,7 +260,7 @@ def _stages(prepared: Prepared, plan: Plan, words: Words) -> Iterator[SheetStage
             why="" if days is None else words.sentence(days.why),
             measures=measures_of(stage, words),
             ticks=ticks_of(stage, below, plan.defect),
-            mixing=_mixing(stage, plan, words),
+            mixing=mixing and few_enough(mixing, mixed),
             after=tuple(words.sentence(each) for each in _after(stage)),
             remarks=_serious(stage.remarks),
             missing=tuple(words.sentence(each) for each in stage.missing),
