@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from config.figures import Figure, Formula, figure
 from config.quantities import UnitSystem
+from materials.mixing import LOSS
 from properties.cavity import LINING, POURED, PROFILE, SHAPES, Cavity
 from properties.heat import MARGIN_K, MARGIN_SOURCE
 from properties.weather_figures import surface_figure
@@ -166,10 +168,11 @@ def _wall(name: str, which: int, prepared: Prepared, rows: PlanRows, words: Word
 
 def _filling(filling: Filling, prepared: Prepared, rows: PlanRows, words: Words) -> FillingFigures:
     plan, cavity = rows.plan, prepared.cavity
-    formula = LINING if filling.kind in LINED else MEASURED[Plan.Measured(plan.measured)]
+    # How the cavity itself was reckoned opens with the cavity.
+    formula = LINING if filling.kind in LINED else LOSS
     inputs = [
         ("Cavity", words.amount(cavity.ml if cavity else None, "ml")),
-        ("Loss", f"{(plan.loss_pct or 0):f} %"),
+        ("Loss", f"{(plan.loss_pct or Decimal(0)).normalize():f} %"),
     ]
     if filling.kind in LINED:
         inputs.append(("Shell", words.length(filling.shell_mm)))

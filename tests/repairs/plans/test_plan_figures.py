@@ -168,3 +168,8 @@ def test_the_hours_that_a_forecast_allows_are_told_with_what_refuses_the_others(
         assert ("Refused: too cold", "4 h") in opened.inputs
         assert any(name == "To know" for name, _ in opened.inputs)
     assert shown(whole_plan()).stages[0].hours is None
+
+
+def test_a_solid_filling_opens_to_the_loss_and_not_to_the_sizes_again():
+    solid = shown(whole_plan()).fillings[0].ml
+    assert solid.symbols.startswith("M = m / (1 − p)")
