@@ -71,6 +71,7 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
                 "member": "member",
                 "defect": "defect",
                 "repair": "repair",
+                "plan": "plan",
                 "inspection": "inspection",
                 "due-date": "due",
             }.items()

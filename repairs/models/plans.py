@@ -234,6 +234,7 @@ class PlanShape(models.Model):
         "width or diameter", max_digits=9, decimal_places=2, validators=ABOVE_ZERO
     )
     depth_mm = _figure(9, 2, "Of a box or a wedge.", validators=ABOVE_ZERO)
+    history = HistoricalRecords()
 
     class Meta:
         ordering = ["plan", "position"]
@@ -267,6 +268,7 @@ class PlanStage(models.Model):
         default=1, validators=[MinValueValidator(1), MaxValueValidator(10)]
     )
     layer_mm = _figure(7, 2, "Thickness of one layer.", validators=ABOVE_ZERO)
+    history = HistoricalRecords()
 
     class Meta:
         ordering = ["plan", "position"]
@@ -306,6 +308,7 @@ class PlanOption(models.Model):
     cost_spread_pct = models.DecimalField(
         max_digits=4, decimal_places=1, default=Decimal(20), validators=PERCENT
     )
+    history = HistoricalRecords()
 
     class Meta:
         ordering = ["plan", "pk"]

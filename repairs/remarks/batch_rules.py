@@ -130,7 +130,7 @@ def scale_too_coarse(sheet: SheetFacts, a: Decimal, b: Decimal, step: Decimal) -
     return [
         Remark(
             "scale-too-coarse",
-            "note",
+            "warning",
             f"A scale in steps of {number(step, '0.001')} g may put the ratio of this batch off by "
             "more than it allows.",
             f"at least {amount(least, 'g')} at once on this scale, for {percent(tolerance)}",

@@ -19,6 +19,7 @@ from django_tables2 import SingleTableMixin
 
 from properties.access import find_defect, properties_for
 from properties.exports import ListExport
+from properties.models import Defect
 from properties.signed_in import signed_in
 from properties.units import units_for
 from repairs.access import find_plan
@@ -41,11 +42,24 @@ may_change = permission_required("repairs.change_plan", raise_exception=True)
 @may_plan
 def plan_new(request: HttpRequest, pk: int) -> HttpResponse:
     defect, at = find_defect(request.user, pk), timezone.now()
+    if closed := _not_to_plan(defect, at):
+        messages.error(request, closed)
+        return redirect(defect)
     if request.method == "POST":
         return _sent(request, PlanPage(_typed(request), defect, request.user, at))
     units = units_for(request.user, defect.member.building.property)
     typed = as_typed(starting_rows(defect, at), units)
     return _show(request, PlanPage(typed, defect, request.user, at))
+
+
+def _not_to_plan(defect: Defect, at: datetime) -> str:
+    """Why no repair of a defect is planned any more; empty where one may be."""
+    if not defect.is_outstanding():
+        state = defect.get_state_display().lower()
+        return f"This defect is {state}: plan from one that is still open."
+    if not defect.member.is_looked_after(defect.member.building.property.day_of(at)):
+        return f"{defect.member} is no longer looked after, so nothing is planned for it."
+    return ""
 
 
 @may_change

@@ -31,6 +31,7 @@ MAKERS: dict[str, Any] = {
     "member": factories.MemberFactory,
     "defect": factories.DefectFactory,
     "repair": factories.RepairFactory,
+    "plan": factories.PlanFactory,
     "batch": factories.BatchFactory,
     "inspection": factories.InspectionFactory,
     "due-date": factories.DueDateFactory,

@@ -477,3 +477,28 @@ def test_a_viewer_sees_plans_and_changes_none(client, defect):
     assert "Plan its repair" not in text(client.get(defect.get_absolute_url()))
     assert client.get(at_plan(defect)).status_code == 403
     assert client.post(at_figures(defect), {}, headers=HTMX).status_code == 403
+
+
+def test_a_defect_made_good_is_not_planned_for(crew: Client) -> None:
+    defect = make.DefectFactory(state=Defect.State.MADE_GOOD, closed_on=date(2026, 5, 2))
+    answer = crew.get(reverse("plan-new", args=[defect.pk]), follow=True)
+    assert answer.redirect_chain[-1][0] == defect.get_absolute_url()
+    assert "This defect is made good: plan from one that is still open." in answer.content.decode()
+
+
+def test_nothing_is_planned_for_a_member_taken_out(crew: Client) -> None:
+    gone = make.MemberFactory(removed_on=date(2026, 5, 1), removed_reason="Replaced")
+    defect = make.DefectFactory(member=gone)
+    answer = crew.get(reverse("plan-new", args=[defect.pk]), follow=True)
+    assert f"{gone} is no longer looked after" in answer.content.decode()
+
+
+def test_a_plan_tells_who_changed_its_parts(crew: Client) -> None:
+    plan = make.PlanShapeFactory(length_mm=Decimal(123)).plan
+    assert (
+        reverse("change-log", args=["plan", plan.pk])
+        in crew.get(plan.get_absolute_url()).content.decode()
+    )
+    log = crew.get(reverse("change-log", args=["plan", plan.pk])).content.decode()
+    assert "Plan shape entered" in log
+    assert "123" in log

@@ -335,3 +335,11 @@ def test_a_reader_of_ounces_gets_letter_unless_another_paper_is_asked_for(client
     assert float(opened(plan, client, "?paper=a4").pages[0].mediabox.height) > 840
     shown = client.get(reverse("plan-detail", args=[plan.pk])).content.decode()
     assert "?paper=a4" in shown
+
+
+@pytest.mark.parametrize(("step", "told"), [(Decimal(10), True), (Decimal("0.1"), False)])
+def test_a_batch_too_small_for_the_scale_is_told_to_the_crew(
+    crew: Client, step: Decimal, told: bool
+) -> None:
+    text = read(opened(usual_plan(scale_step_g=step), crew))
+    assert ("Use a finer scale, or mix more at once." in text) is told
