@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
 
+from materials.conduction import Resin
 from materials.fill_heat import (
     LIMIT_C,
     LayerHeat,
-    Resin,
     layer_heat,
     resin_from,
     thickest_mm,

@@ -6,34 +6,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from decimal import Decimal
+from datetime import datetime
 
-from config.quantities import Quantity, UnitSystem, show
-from materials.batches import NO_PACE, PlannedBatch
+from config.quantities import UnitSystem
 from materials.mixing import NEVER_CHANGE_THE_RATIO
-from materials.models import Lot, SheetRevision
+from materials.models import Lot
 from materials.weighing import DOUBLE_POT
 from properties.elevation_drawing import LONG, SHAPES, Box, Shape
 from properties.models import Member
 from properties.models.members import Zone
 from repairs.models import Plan, Stage
-from repairs.plans.figure_words import Words, moment, span
+from repairs.plans.figure_words import Words, moment
 from repairs.plans.prepare import prepare
 from repairs.plans.prepared import Prepared, PreparedStage, ProductStock
 from repairs.plans.rows import PlanRows
 from repairs.plans.starting import SCALE_STEP_G
 from repairs.plans.work_sheet_checks import Measures, briefly, measures_of, ticks_of
-from repairs.plans.work_sheet_lines import few_enough
+from repairs.plans.work_sheet_mixing import MixTable, few_enough, mixing_of, scale_in_words
 from repairs.remarks import Remark
 from repairs.remarks.limits import LOAD_CAUTION
 from repairs.remarks.weather_rules import LAID_ON
 from repairs.remarks.words import PARTS, day, number
 
-MINUTE = timedelta(minutes=1)
-OUNCE_G = Decimal("28.349523125")
-# A longer table may break between two rows; a shorter one stays on one page.
-KEPT_WHOLE = 14
 # Said by a caution beside it in words for who does the work, or settled by who chose the product.
 NOT_ON_SITE = frozenset({"lead-paint", "heat-too-low"})
 
@@ -48,39 +42,6 @@ class ToBring:
     amount: str
     kept_at: str
     last_day: str
-
-
-@dataclass(frozen=True)
-class Weighing:
-    """One line of a batch table. The figures are as the scale shows them; `a_us` and `b_us` say
-    the same in ounces, for those who read them, or in grams beside a scale that shows ounces."""
-
-    number: int
-    a: str
-    b: str
-    total: str
-    a_us: str = ""
-    b_us: str = ""
-
-
-@dataclass(frozen=True)
-class LayerOfBatches:
-    """`title` is empty where there is but one layer."""
-
-    title: str
-    rows: tuple[Weighing, ...]
-
-
-@dataclass(frozen=True)
-class MixTable:
-    """The batches of one stage, by layer, in the unit of the scale or jug."""
-
-    unit: str
-    ratio: str
-    within: str
-    layers: tuple[LayerOfBatches, ...]
-    remark: str
-    kept_whole: bool
 
 
 @dataclass(frozen=True)
@@ -157,7 +118,7 @@ def work_sheet_of(plan: Plan, units: UnitSystem | str, at: datetime) -> WorkShee
         remarks=_serious(prepared.remarks),
         to_bring=tuple(_to_bring(prepared.stock, words)),
         to_buy=tuple(_to_buy(prepared.stock, words)),
-        scale=_scale(plan.scale_step_g or SCALE_STEP_G, words),
+        scale=scale_in_words(plan.scale_step_g or SCALE_STEP_G, words),
         stages=tuple(_stages(prepared, plan, words)),
         ready="" if prepared.ready_at is None else moment(prepared.ready_at),
         made_at=moment(at.astimezone(place.zone)),
@@ -250,7 +211,7 @@ def _stages(prepared: Prepared, plan: Plan, words: Words) -> Iterator[SheetStage
     below: list[PreparedStage] = []
     mixed = sum(stage.batches is not None for stage in prepared.stages)
     for position, stage in enumerate(prepared.stages, start=1):
-        days, mixing = stage.days, _mixing(stage, plan, words)
+        days, mixing = stage.days, mixing_of(stage, plan, words)
         yield SheetStage(
             number=position,
             name=Stage.Kind(stage.row.kind).label,
@@ -301,95 +262,3 @@ def _after(stage: PreparedStage) -> Iterator[str]:
             late = f"{last:%H:%M}" if last.date() == first.date() else briefly(last)
             band = f" ({briefly(first)} to {late})"
         yield f"Cured about {briefly(days.cure.ready_at)}{band}."
-
-
-def _mixing(stage: PreparedStage, plan: Plan, words: Words) -> MixTable | None:
-    if stage.batches is None or stage.sheet is None:
-        return None
-    step = (plan.scale_step_g or SCALE_STEP_G) if stage.unit == "g" else Decimal(1)
-    return MixTable(
-        unit="oz" if stage.unit == "g" and shows_ounces(step, words) else stage.unit,
-        ratio=_ratio(stage.sheet, stage.unit),
-        within=_within(stage),
-        layers=tuple(_layers(stage, step, words)),
-        # Who plans is asked for a pace; at the wall there is nobody to ask.
-        remark=words.sentence(stage.batches.remark.replace(NO_PACE, "").strip()),
-        kept_whole=len(stage.batches.batches) <= KEPT_WHOLE,
-    )
-
-
-def _ratio(sheet: SheetRevision, unit: str) -> str:
-    ratio = sheet.weight_ratio() if unit == "g" else sheet.volume_ratio()
-    return "" if ratio is None else f"A : B = {ratio}"
-
-
-def _within(stage: PreparedStage) -> str:
-    """In whole minutes, rounded down: rather too early than too late."""
-    if stage.working is None:
-        return ""
-    time = stage.working.to_use_within
-    return f"{time // MINUTE} min" if time < 180 * MINUTE else span(time)
-
-
-def _layers(stage: PreparedStage, step: Decimal, words: Words) -> Iterator[LayerOfBatches]:
-    moments = stage.days.layers if stage.days else ()
-    for layer in range(1, stage.layers + 1):
-        title = ""
-        if stage.layers > 1:
-            when = f", from {briefly(moments[layer - 1])}" if layer <= len(moments) else ""
-            title = f"Layer {layer} of {stage.layers}{when}"
-        rows = tuple(
-            _weighing(batch, stage.unit, step, words) for batch in stage.batches_of_layer(layer)
-        )
-        yield LayerOfBatches(title, rows)
-
-
-def _weighing(batch: PlannedBatch, unit: str, step: Decimal, words: Words) -> Weighing:
-    ounces = unit == "g" and words.units == UnitSystem.US
-    if ounces and shows_ounces(step, words):
-        return _in_ounces(batch)
-    return Weighing(
-        number=batch.number,
-        a=on_scale(batch.a, step),
-        b=on_scale(batch.b, step),
-        total=on_scale(batch.total, step),
-        a_us=_ounces(batch.a) if ounces else "",
-        b_us=_ounces(batch.b) if ounces else "",
-    )
-
-
-def _in_ounces(batch: PlannedBatch) -> Weighing:
-    a, b, total = (
-        "by ratio" if each is None else number(each / OUNCE_G, "0.01")
-        for each in (batch.a, batch.b, batch.total)
-    )
-    a_g, b_g = (
-        "" if each is None else show(each, Quantity.MASS, UnitSystem.METRIC, 1)
-        for each in (batch.a, batch.b)
-    )
-    return Weighing(batch.number, a, b, total, a_g, b_g)
-
-
-def shows_ounces(step: Decimal, words: Words) -> bool:
-    """A reader of ounces whose scale has steps of whole hundredths of an ounce."""
-    hundredths = step / OUNCE_G * 100
-    return words.units == UnitSystem.US and abs(hundredths - round(hundredths)) < Decimal("0.01")
-
-
-def _scale(step: Decimal, words: Words) -> str:
-    if shows_ounces(step, words):
-        return f"{number(step / OUNCE_G, '0.01')} oz"
-    return show(step, Quantity.MASS, UnitSystem.METRIC)
-
-
-def on_scale(amount: Decimal | None, step: Decimal) -> str:
-    """As many decimals as the scale shows, and no mark between thousands, as on a scale."""
-    if amount is None:
-        return "by ratio"
-    shown = step.normalize()
-    places = shown if shown.as_tuple().exponent < 0 else Decimal(1)  # type: ignore[operator]
-    return f"{amount.quantize(places):f}"
-
-
-def _ounces(amount: Decimal | None) -> str:
-    return "" if amount is None else show(amount, Quantity.MASS, UnitSystem.US, 2)

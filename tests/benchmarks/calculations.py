@@ -15,7 +15,8 @@ from django.urls import reverse
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from materials.fill_heat import conduct, resin_from
+from materials.conduction import conduct
+from materials.fill_heat import resin_from
 from materials.rates import GAS_CONSTANT, ZERO_C
 from properties.models import Defect
 from properties.sun import Irradiance, extraterrestrial, on_face, sun_position

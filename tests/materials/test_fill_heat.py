@@ -10,16 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from materials.conduction import IN_A_MEMBER, Resin, Surroundings, conduct
 from materials.fill_heat import (
     FILL_HEAT,
-    IN_A_MEMBER,
     LIMIT_C,
     LIMIT_SOURCE,
     THICKEST_LAYER,
     WHY_LINING,
-    Resin,
-    Surroundings,
-    conduct,
     layer_heat,
     resin_from,
     thickest_mm,

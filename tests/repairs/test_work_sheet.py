@@ -17,7 +17,8 @@ from pypdf import PdfReader
 from materials.models import SheetRevision
 from properties.models import Elevation
 from repairs.models import Plan
-from repairs.plans.work_sheet import on_scale, work_sheet_of
+from repairs.plans.work_sheet import work_sheet_of
+from repairs.plans.work_sheet_mixing import on_scale
 from tests.factories import (
     MORNING,
     DefectFactory,
