@@ -162,7 +162,8 @@ def clear_sky(
     beam = (0.664 + 0.163 / low) * extra * np.exp(-0.09 * mass * (turbidity - 1))
     left = 1 - (0.1 - 0.2 * math.exp(-turbidity)) / (0.1 + 0.882 / low)
     most = np.divide(ghi * left, up, out=np.zeros_like(ghi), where=up > 0)
-    dni = np.clip(np.minimum(beam, most), 0.0, None)
+    # Thin air high up would take the formula past the sun itself.
+    dni = np.clip(np.minimum(beam, most), 0.0, extra)
     return Irradiance(ghi, dni, ghi - dni * up)
 
 

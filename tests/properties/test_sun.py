@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd  # type: ignore[import-untyped]
 import pvlib
 import pytest
+from hypothesis import example as tried
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -142,6 +143,7 @@ def test_the_sun_is_somewhere(day: int, latitude: float, longitude: float) -> No
 
 
 @given(st.floats(0, 120), st.floats(-500, 6000), st.floats(1, 10))
+@tried(0.0, 5787.0, 1.0)
 def test_a_clear_sky_is_never_dark_below_nought_nor_above_the_sun(
     zenith: float, altitude: float, turbidity: float
 ) -> None:
