@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 import re
+from collections.abc import Iterable
+from io import BytesIO, StringIO
 from typing import Any
 
 from django_tables2.export.export import TableExport
@@ -47,3 +50,26 @@ class ListExport(ExportMixin):
     export_formats = ("csv", "xlsx")
     export_class = PlainTableExport
     paginator_class = FiftyRows
+
+
+def csv_of(head: Iterable[object], rows: Iterable[Iterable[object]]) -> bytes:
+    """One table, with a mark at its start by which spreadsheets know the letters."""
+    text = StringIO()
+    writer = csv.writer(text)
+    writer.writerow(head)
+    writer.writerows([plain_cell(cell) for cell in row] for row in rows)
+    return text.getvalue().encode("utf-8-sig")
+
+
+def workbook_of(sheets: Iterable[tuple[str, Iterable[Iterable[object]]]]) -> bytes:
+    """A workbook of titled sheets."""
+    from openpyxl import Workbook
+
+    book = Workbook(write_only=True)
+    for title, rows in sheets:
+        sheet = book.create_sheet(title)
+        for row in rows:
+            sheet.append([plain_cell(cell) for cell in row])
+    content = BytesIO()
+    book.save(content)
+    return content.getvalue()

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterator
-from io import BytesIO, StringIO
 from typing import Any
 
-from properties.exports import plain_cell
+from properties.exports import csv_of, workbook_of
 from repairs.lives.report import LivesReport
 from repairs.models import Repair
 
@@ -22,29 +20,17 @@ LIVES = (
 
 
 def steps_csv(report: LivesReport) -> bytes:
-    """With a mark at its start by which spreadsheets know the letters."""
-    text = StringIO()
-    writer = csv.writer(text)
-    writer.writerow(STEPS)
-    writer.writerows([plain_cell(cell) for cell in row] for row in _steps(report))
-    return text.getvalue().encode("utf-8-sig")
+    return csv_of(STEPS, _steps(report))
 
 
-def workbook_of(report: LivesReport) -> bytes:
-    from openpyxl import Workbook
-
-    book = Workbook(write_only=True)
-    for title, rows in (
-        ("Summary", _summary(report)),
-        ("Curve", [STEPS, *_steps(report)]),
-        ("Repairs", [LIVES, *_lives(report)]),
-    ):
-        sheet = book.create_sheet(title)
-        for row in rows:
-            sheet.append([plain_cell(cell) for cell in row])
-    content = BytesIO()
-    book.save(content)
-    return content.getvalue()
+def workbook(report: LivesReport) -> bytes:
+    return workbook_of(
+        (
+            ("Summary", _summary(report)),
+            ("Curve", [STEPS, *_steps(report)]),
+            ("Repairs", [LIVES, *_lives(report)]),
+        )
+    )
 
 
 def _summary(report: LivesReport) -> Iterator[tuple[Any, ...]]:

@@ -3,12 +3,10 @@ of every lot."""
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterator
-from io import BytesIO, StringIO
 from typing import Any
 
-from properties.exports import plain_cell
+from properties.exports import csv_of, workbook_of
 from repairs.stories.recall import Affected, Recall, Use
 
 HEAD = (
@@ -23,30 +21,18 @@ ACCOUNT = (
 
 
 def recall_csv(recall: Recall) -> bytes:
-    """With a mark at its start by which spreadsheets know the letters."""
-    text = StringIO()
-    writer = csv.writer(text)
-    writer.writerow(HEAD)
-    writer.writerows([plain_cell(cell) for cell in row] for row in _lines(recall))
-    return text.getvalue().encode("utf-8-sig")
+    return csv_of(HEAD, _lines(recall))
 
 
 def recall_workbook(recall: Recall) -> bytes:
-    from openpyxl import Workbook
-
-    book = Workbook(write_only=True)
     summary = [(recall.lead,), (f"As of {recall.on:%-d %B %Y}",)]
-    for title, rows in (
-        ("Recall", summary),
-        ("Repairs", [HEAD, *_lines(recall)]),
-        ("Lots", [ACCOUNT, *_accounts(recall)]),
-    ):
-        sheet = book.create_sheet(title)
-        for row in rows:
-            sheet.append([plain_cell(cell) for cell in row])
-    content = BytesIO()
-    book.save(content)
-    return content.getvalue()
+    return workbook_of(
+        (
+            ("Recall", summary),
+            ("Repairs", [HEAD, *_lines(recall)]),
+            ("Lots", [ACCOUNT, *_accounts(recall)]),
+        )
+    )
 
 
 def _lines(recall: Recall) -> Iterator[tuple[Any, ...]]:

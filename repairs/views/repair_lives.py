@@ -13,7 +13,7 @@ from repairs.costs.sheets import XLSX
 from repairs.forms.repair_lives import LivesForm
 from repairs.lives.chart import chart_of
 from repairs.lives.report import CAVEAT, LivesReport, lives_report
-from repairs.lives.sheets import steps_csv, workbook_of
+from repairs.lives.sheets import steps_csv, workbook
 from repairs.models import Repair
 from repairs.paper import chosen_sheet, pdf_response
 from repairs.survival import FEW_WORDS, SHARE_STILL_SOUND
@@ -45,7 +45,7 @@ def repair_lives(request: HttpRequest, kind: str = "") -> HttpResponse:
     return render(request, "repairs/repair_lives.html", context)
 
 
-FILES = {"xlsx": (workbook_of, XLSX), "csv": (steps_csv, "text/csv; charset=utf-8")}
+FILES = {"xlsx": (workbook, XLSX), "csv": (steps_csv, "text/csv; charset=utf-8")}
 
 
 def _report(request: HttpRequest, form: LivesForm) -> LivesReport:
