@@ -49,10 +49,14 @@ from repairs.models import (
     PriceIndex,
     PriceIndexYear,
     Repair,
+    Round,
+    RoundStop,
     SentMail,
     SharedCost,
     SignOff,
     Stage,
+    WorkMove,
+    WorkRate,
 )
 from repairs.models.due_dates import DueKind
 
@@ -573,3 +577,43 @@ class SentMailFactory(DjangoModelFactory[SentMail]):
     for_day = date(2026, 5, 4)
     address = "robin@example.org"
     sent_at = MORNING
+
+
+class RoundFactory(DjangoModelFactory[Round]):
+    class Meta:
+        model = Round
+
+    name = factory.Sequence(lambda n: f"Round {n}")
+    walk_on = date(2026, 5, 4)
+
+
+class RoundStopFactory(DjangoModelFactory[RoundStop]):
+    class Meta:
+        model = RoundStop
+
+    round = factory.SubFactory(RoundFactory)
+    due = factory.SubFactory(DueDateFactory)
+    position = 1
+
+
+class WorkRateFactory(DjangoModelFactory[WorkRate]):
+    class Meta:
+        model = WorkRate
+
+    property = factory.SubFactory(PropertyFactory)
+    what = WorkRate.What.REPAINT
+    per = WorkRate.Per.MEMBER
+    likely_minor = 12_000
+    source = "Quotation of 4 May 2026"
+
+
+class WorkMoveFactory(DjangoModelFactory[WorkMove]):
+    class Meta:
+        model = WorkMove
+
+    elevation = factory.SubFactory(ElevationFactory)
+    property = factory.SelfAttribute("elevation.building.property")
+    first_year = 2028
+    last_year = 2030
+    to_year = 2029
+    reason = "One scaffold for all of it"

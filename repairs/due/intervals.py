@@ -77,7 +77,8 @@ def repaint_years(finish: str, exposure: str) -> RepaintYears | None:
 
 @dataclass(frozen=True)
 class DefaultRule:
-    """One rule as the rule set begins with it. Empty conditions fit every member. First steps in
+    """One rule as the rule set begins with it. Empty conditions fit every member; of one kind the
+    first that fits holds, so that the particular stands before the general. First steps in
     months from the day of the work, then every `then_months`; `from_done` counts on from the
     day of each look, else the season of the first day is kept."""
 
@@ -126,15 +127,6 @@ LOOK_RULES = (
         window_days=30,
     ),
     DefaultRule(
-        "member-look",
-        "member_look",
-        (),
-        12,
-        "Member: a look every year",
-        f"{NPS_47}: walls, porches and windows yearly",
-        window_days=30,
-    ),
-    DefaultRule(
         "door-look",
         "member_look",
         (),
@@ -142,6 +134,15 @@ LOOK_RULES = (
         "Door: a look every 6 months",
         f"{NPS_47}: doors every 6 months",
         member_kind="door",
+        window_days=30,
+    ),
+    DefaultRule(
+        "member-look",
+        "member_look",
+        (),
+        12,
+        "Member: a look every year",
+        f"{NPS_47}: walls, porches and windows yearly",
         window_days=30,
     ),
 )
@@ -205,3 +206,13 @@ REPAINT_RULES = (
     *(_repaint_rule_unknown(finish) for finish in FINISHES),
 )
 DEFAULT_RULES = (*LOOK_RULES, *REPAINT_RULES)
+
+
+def default_places() -> dict[str, int]:
+    """Where each default rule stands among those of its kind, by its code: in steps of ten, so
+    that a person's own rule finds room between two."""
+    places: dict[str, int] = {}
+    for kind in {rule.kind for rule in DEFAULT_RULES}:
+        of_kind = [rule for rule in DEFAULT_RULES if rule.kind == kind]
+        places |= {rule.code: 10 * at for at, rule in enumerate(of_kind, start=1)}
+    return places

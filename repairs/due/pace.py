@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import islice
 
 from properties.models import Member
+from repairs.due.facts_for import facts_for
 from repairs.due.series import NextStep, Series, half_way_after, next_after
 from repairs.models import DueDate, DueRule, Inspection, MemberInterval, Repair
-from repairs.models.due_dates import DueKind, best_fitting
+from repairs.models.due_dates import DueKind, first_fitting
 
 Result = Inspection.Result
 USUAL_WINDOW_DAYS = 14
@@ -18,8 +19,8 @@ USUAL_WINDOW_DAYS = 14
 
 @dataclass(frozen=True)
 class Pace:
-    """A person's own interval for the member, else the rule that names most conditions; by
-    neither, a date stands alone."""
+    """A person's own interval for the member, else the first rule that fits; by neither, a date
+    stands alone."""
 
     rule: DueRule | None
     own: MemberInterval | None
@@ -53,40 +54,48 @@ def months_in_words(months: int) -> str:
     return "month" if months == 1 else f"{months} months"
 
 
-def pace_for(member: Member, kind: str, temporary: bool | None = None) -> Pace:
+def pace_for(member: Member, kind: str, repair: Repair | None = None) -> Pace:
     own = MemberInterval.objects.filter(member=member, kind=kind).first()
-    return Pace(DueRule.objects.winning(member, kind, temporary), own)
+    return Pace(_winning(list(_of_kind(kind)), member, kind, repair), own)
+
+
+def _of_kind(kind: str) -> Iterable[DueRule]:
+    return DueRule.objects.in_force().filter(kind=kind)
+
+
+def _winning(
+    rules: list[DueRule], member: Member, kind: str, repair: Repair | None
+) -> DueRule | None:
+    return first_fitting(rules, facts_for(rules, member, kind, repair))
 
 
 def repair_paces(member: Member) -> tuple[Pace, Pace]:
     """How a lasting repair of the member is looked at, and how a temporary one."""
-    rules = [rule for rule in DueRule.objects.in_force() if rule.kind == DueKind.REPAIR_LOOK]
+    rules = list(_of_kind(DueKind.REPAIR_LOOK))
     own = MemberInterval.objects.filter(member=member, kind=DueKind.REPAIR_LOOK).first()
-    lasting, temporary = (best_fitting(rules, member, temporary=each) for each in (False, True))
+    facts = facts_for(rules, member, DueKind.REPAIR_LOOK, None)
+    lasting, temporary = (
+        first_fitting(rules, replace(facts, temporary=each)) for each in (False, True)
+    )
     return Pace(lasting, own), Pace(temporary, own)
 
 
 def paces_for(member: Member) -> dict[DueKind, Pace]:
-    """Every kind of look at a member and its lasting repairs, in two queries."""
+    """Every kind of look at a member and its lasting repairs."""
     rules = list(DueRule.objects.in_force())
     own = {interval.kind: interval for interval in member.intervals.all()}
-    return {
-        kind: Pace(
-            best_fitting((rule for rule in rules if rule.kind == kind), member, temporary=False),
-            own.get(kind),
-        )
-        for kind in DueKind
-    }
 
+    def pace(kind: DueKind) -> Pace:
+        of_kind = [rule for rule in rules if rule.kind == kind]
+        facts = replace(facts_for(of_kind, member, kind, None), temporary=False)
+        return Pace(first_fitting(of_kind, facts), own.get(kind))
 
-def is_temporary(repair: Repair) -> bool:
-    return repair.temporary or repair.kind == Repair.Kind.MAKE_SAFE
+    return {kind: pace(kind) for kind in DueKind}
 
 
 def pace_of(due: DueDate) -> Pace:
     """The pace of a date's series; empty for a date that a person set for once."""
-    temporary = is_temporary(due.repair) if due.repair else None
-    pace = pace_for(due.member, due.kind, temporary)
+    pace = pace_for(due.member, due.kind, due.repair)
     return pace if due.rule_id is not None else Pace(None, pace.own)
 
 
@@ -129,9 +138,8 @@ def planned_on(member: Member, dates: Iterable[DueDate], on: date) -> list[Plann
         own = MemberInterval(months=months) if months else None
         if due.rule_id is None:
             return Pace(None, own)
-        temporary = is_temporary(due.repair) if due.repair else None
-        of_kind = (rule for rule in rules if rule.kind == due.kind)
-        return Pace(best_fitting(of_kind, member, temporary), own)
+        of_kind = [rule for rule in rules if rule.kind == due.kind]
+        return Pace(_winning(of_kind, member, due.kind, due.repair), own)
 
     def planned(due: DueDate) -> Planned:
         by = pace(due)

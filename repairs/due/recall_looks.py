@@ -73,6 +73,7 @@ def set_recall_looks(
             counted_from=look.due_on,
             window_days=USUAL_WINDOW_DAYS,
             set_because=because,
+            set_by=DueDate.SetBy.PERSON,
             person=look.person,
         )
         for repair in wanted

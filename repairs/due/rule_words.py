@@ -22,8 +22,37 @@ def rule_lines(rules: Iterable[DueRule]) -> list[RuleLine]:
 
 
 def fits(rule: DueRule) -> str:
-    words = ", ".join(rule.conditions())
+    words = ", ".join(conditions(rule))
     return words[:1].upper() + words[1:] if words else "Every one"
+
+
+def conditions(rule: DueRule) -> list[str]:
+    """What a rule asks, each in words; none for a rule that fits everything."""
+    words = []
+    if rule.temporary is not None:
+        words.append("temporary repair" if rule.temporary else "lasting repair")
+    for name in ("repair_kind", "member_kind", "finish"):
+        if getattr(rule, name):
+            words.append(str(getattr(rule, f"get_{name}_display")()).lower())
+    if rule.exposure:
+        words.append(f"exposure: {rule.get_exposure_display().lower()}")
+    if rule.use_class:
+        words.append(f"use class {rule.use_class}")
+    if rule.climate:
+        words.append(rule.get_climate_display().lower())
+    if rule.worst_condition:
+        words.append(f"condition {rule.worst_condition} or worse at the last look")
+    if age := ages(rule.age_from_years, rule.age_to_years):
+        words.append(age)
+    return words
+
+
+def ages(first: int | None, before: int | None) -> str:
+    if first is None and before is None:
+        return ""
+    if before is None:
+        return f"{first} years old or older"
+    return f"under {before} years old" if first is None else f"{first} to {before} years old"
 
 
 def steps(rule: DueRule) -> str:

@@ -14,8 +14,8 @@ from django.db import connection
 from django.db.models import prefetch_related_objects
 
 from properties.models import Member
-from repairs.due.intervals import DEFAULT_RULES, add_months
-from repairs.due.pace import USUAL_WINDOW_DAYS, Pace, is_temporary, next_date, pace_for, pace_of
+from repairs.due.intervals import DEFAULT_RULES, add_months, default_places
+from repairs.due.pace import USUAL_WINDOW_DAYS, Pace, next_date, pace_for, pace_of
 from repairs.due.series import NextStep
 from repairs.models import DueDate, DueRule, Inspection, Repair, Stage
 from repairs.models.due_dates import DueKind
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from django.contrib.auth.models import User
 
 Result = Inspection.Result
+SetBy = DueDate.SetBy
 WATCH_WORDS = "Half the usual interval after 'watch' (common practice, no source)"
 
 
@@ -76,14 +77,17 @@ def _repair_look(
         return None
     if repair.due_dates.filter(kind=DueKind.REPAIR_LOOK).exists():
         return None
-    pace = pace_for(repair.member, DueKind.REPAIR_LOOK, is_temporary(repair))
+    pace = pace_for(repair.member, DueKind.REPAIR_LOOK, repair)
     first, because = pace.first_date(worked_on(repair), on), pace.words()
     if first_on is not None:
         first = NextStep(first.step if first else 0, first_on, worked_on(repair))
         because = person_words(by, "when the repair was logged")
     if first is None:
         return None
-    return _set(repair.member, DueKind.REPAIR_LOOK, pace, first, because, repair=repair)
+    set_by = SetBy.PERSON if first_on is not None else SetBy.RULE
+    return _set(
+        repair.member, DueKind.REPAIR_LOOK, pace, first, because, repair=repair, set_by=set_by
+    )
 
 
 def repaint_after(repair: Repair, by: User | None, on: date) -> DueDate | None:
@@ -106,7 +110,7 @@ def _renew(repair: Repair, kind: str, on: date) -> DueDate | None:
             due.answer(painted_on)
         else:
             due.call_off(on, f"Repainted on {painted_on:%-d %B %Y}; counted anew from there")
-    pace = pace_for(repair.member, kind)
+    pace = pace_for(repair.member, kind, repair)
     first = pace.first_date(painted_on, on)
     if first is None:
         return None
@@ -182,7 +186,9 @@ def _set_next(
         because = person_words(by, next_look.reason)
     if found is None:
         return []
-    return [_set(due.member, due.kind, pace, found, because, repair=due.repair, person=due.person)]
+    set_by = SetBy.PERSON if next_look is not None else SetBy.RULE
+    more = {"repair": due.repair, "person": due.person, "set_by": set_by}
+    return [_set(due.member, due.kind, pace, found, because, **more)]
 
 
 def _after_extra_look(
@@ -194,7 +200,8 @@ def _after_extra_look(
         kind = DueKind.REPAIR_LOOK if inspection.repair else DueKind.MEMBER_LOOK
         step = NextStep(0, next_look.on, inspection.looked_on)
         because = person_words(by, next_look.reason)
-        return [_set(inspection.member, kind, None, step, because, repair=inspection.repair)]
+        more = {"repair": inspection.repair, "set_by": SetBy.PERSON}
+        return [_set(inspection.member, kind, None, step, because, **more)]
     if inspection.result != Result.WATCH:
         return []
     planned = DueDate.objects.outstanding().looks().filter(member=inspection.member)
@@ -205,7 +212,7 @@ def _after_extra_look(
     half = max(series.gap_before(due.step) // 2, 1)
     sooner = add_months(inspection.looked_on, half)
     if sooner < due.due_on:
-        due.move(sooner, f"{WATCH_WORDS} on {inspection.looked_on:%-d %B %Y}")
+        due.move(sooner, f"{WATCH_WORDS} on {inspection.looked_on:%-d %B %Y}", SetBy.RULE)
     return [due]
 
 
@@ -222,6 +229,7 @@ def set_by_person(
     if series is not None and not series.first_months:
         counted_from = add_months(look.on, -series.then_months)
     step = NextStep(0, look.on, counted_from)
+    more["set_by"] = SetBy.PERSON
     return _set(member, kind, pace, step, person_words(by, look.reason), **more)
 
 
@@ -238,7 +246,7 @@ def pace_changed(member: Member, kind: str, by: User) -> list[DueDate]:
         done = DueDate.objects.filter(member=member, kind=kind, repair=due.repair)
         last = done.exclude(done_on=None).order_by("-done_on").first()
         last_on = last.done_on if last and last.done_on else due.counted_from
-        due.move(add_months(last_on, series.gap_before(due.step)), pace.words())
+        due.move(add_months(last_on, series.gap_before(due.step)), pace.words(), SetBy.RULE)
         moved.append(due)
     return moved
 
@@ -273,6 +281,8 @@ def seed_rules(**kwargs: Any) -> None:
     if DueRule._meta.db_table not in connection.introspection.table_names():
         return
     known = set(DueRule.objects.values_list("code", flat=True))
+    places = default_places()
     for rule in DEFAULT_RULES:
         if rule.code not in known:
-            DueRule.objects.create(**{**asdict(rule), "first_months": list(rule.first_months)})
+            values = {**asdict(rule), "first_months": list(rule.first_months)}
+            DueRule.objects.create(**values, place=places[rule.code])

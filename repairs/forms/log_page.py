@@ -9,7 +9,7 @@ from uuid import UUID, uuid4
 
 from django.http import QueryDict
 
-from repairs.due.pace import is_temporary
+from repairs.due.facts_for import is_temporary
 from repairs.logbook.drafts import read_key
 from repairs.models import Draft, Plan, Repair
 

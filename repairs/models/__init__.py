@@ -11,7 +11,9 @@ from .plans import Plan, PlanOption, PlanShape, PlanStage
 from .prices import PriceIndex, PriceIndexYear
 from .remarks import KeptRemark, SignOff
 from .repairs import Repair, Stage
+from .rounds import Round, RoundStop
 from .sent_mails import SentMail
+from .work_ahead import WorkMove, WorkRate
 
 __all__ = [
     "Batch",
@@ -35,8 +37,12 @@ __all__ = [
     "PriceIndex",
     "PriceIndexYear",
     "Repair",
+    "Round",
+    "RoundStop",
     "SentMail",
     "SharedCost",
     "SignOff",
     "Stage",
+    "WorkMove",
+    "WorkRate",
 ]

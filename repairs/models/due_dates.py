@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date, timedelta
+from decimal import Decimal
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import OuterRef, Q
+from django.db.models import F, OuterRef, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from config.constraints import within
+from properties.classes import CONDITION_CHOICES, USE_CLASS_CHOICES
 from properties.models import Member, Property
 from properties.models.owners import on_one_of
+from repairs.due.facts import LookFacts
 from repairs.due.series import Series, Standing
 
 from .repairs import Repair
@@ -30,40 +34,79 @@ class DueRuleQuerySet(models.QuerySet["DueRule"]):
     def in_force(self) -> DueRuleQuerySet:
         return self.filter(in_force=True)
 
-    def winning(self, member: Member, kind: str, temporary: bool | None = None) -> DueRule | None:
-        """The rule in force that fits and names most conditions; of equals, the first code."""
-        return best_fitting(self.in_force().filter(kind=kind), member, temporary)
 
-
-def best_fitting(
-    rules: Iterable[DueRule], member: Member, temporary: bool | None
-) -> DueRule | None:
-    fitting = [rule for rule in rules if rule.fits(member, temporary)]
-    fitting.sort(key=lambda rule: (-len(rule.conditions()), rule.code))
-    return fitting[0] if fitting else None
+def first_fitting(rules: Iterable[DueRule], facts: LookFacts) -> DueRule | None:
+    """The rules are read from the top: the first that fits sets the date."""
+    fitting = (rule for rule in rules if rule.fits(facts))
+    return min(fitting, key=lambda rule: (rule.place, rule.code), default=None)
 
 
 class DueRule(models.Model):
-    """One rule of the rule set. Empty conditions fit every member; the rule that names most
-    conditions wins. `first_months` are the first steps from the day of the work, such as
-    '1, 6'; after them the look returns every `then_months`."""
+    """One rule of the rule set. Empty conditions fit everything; of the rules of one kind the
+    first by `place` that fits sets the date. `first_months` are the first steps from the day of
+    the work, such as '1, 6'; after them it returns every `then_months`. With `fixed_days` it
+    returns on those days of each year instead. `seasons` and `frost_free` then move the day."""
+
+    class Climate(models.TextChoices):
+        LOW = "low", "Low decay hazard"
+        MODERATE = "moderate", "Moderate decay hazard"
+        HIGH = "high", "High decay hazard"
 
     code = models.SlugField(unique=True)
     kind = models.CharField(max_length=12, choices=DueKind)
+    place = models.PositiveSmallIntegerField(default=0, help_text="Read from the lowest on.")
     temporary = models.BooleanField(null=True, help_text="Only for temporary (or lasting) repairs.")
+    repair_kind = models.CharField(max_length=11, blank=True, choices=Repair.Kind)
     member_kind = models.CharField(max_length=14, blank=True, choices=Member.Kind)
     finish = models.CharField(max_length=21, blank=True, choices=Member.Finish)
     exposure = models.CharField(max_length=9, blank=True, choices=Member.Exposure)
+    use_class = models.CharField(max_length=3, blank=True, choices=USE_CLASS_CHOICES)
+    climate = models.CharField(max_length=8, blank=True, choices=Climate)
+    worst_condition = models.CharField(
+        "condition at the last look",
+        max_length=3,
+        blank=True,
+        choices=CONDITION_CHOICES,
+        help_text="This class of EN 16096 or a worse one.",
+    )
+    age_from_years = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MaxValueValidator(200)]
+    )
+    age_to_years = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MaxValueValidator(200)]
+    )
     first_months = models.JSONField(default=list, blank=True)
     then_months = models.PositiveSmallIntegerField(
         validators=[MinValueValidator(1), MaxValueValidator(600)]
+    )
+    fixed_days = models.JSONField(
+        default=list, blank=True, help_text="Days of the year as month-day, such as 04-15."
     )
     from_done = models.BooleanField(
         "counts from the day it was done",
         default=False,
         help_text="Else it keeps to the first date's season, however late the look was.",
     )
-    window_days = models.PositiveSmallIntegerField(default=14)
+    seasons = models.JSONField(default=list, blank=True)
+    frost_free = models.BooleanField("not in frost", default=False)
+    window_days = models.PositiveSmallIntegerField(default=14, validators=[MaxValueValidator(366)])
+    repaint_at = models.DecimalField(
+        "repaint at class",
+        max_digits=2,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(5)],
+        help_text="The worst of flaking, cracking and blistering, ISO 4628. Empty: ratings move "
+        "no date.",
+    )
+    latest_months = models.PositiveSmallIntegerField(
+        "months at the latest",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(600)],
+        help_text="However good the ratings, it is repainted by then.",
+    )
     words = models.CharField(max_length=300)
     source = models.CharField(max_length=300)
     in_force = models.BooleanField(default=True)
@@ -72,12 +115,37 @@ class DueRule(models.Model):
     objects = DueRuleQuerySet.as_manager()
 
     class Meta:
-        ordering = ["kind", "code"]
+        ordering = ["kind", "place", "code"]
         constraints = [
             models.CheckConstraint(
                 condition=Q(then_months__gte=1, then_months__lte=600),
                 name="due_rule_months_range",
                 violation_error_message="An interval runs from 1 to 600 months.",
+            ),
+            models.CheckConstraint(
+                condition=Q(age_from_years__isnull=True)
+                | Q(age_to_years__isnull=True)
+                | Q(age_to_years__gt=F("age_from_years")),
+                name="due_rule_ages_rise",
+                violation_error_message="The age up to which it holds is above the first.",
+            ),
+            within("repaint_at", 0.5, 5, "due_rule_repaint_at_range", "From class 0.5 to 5."),
+            models.CheckConstraint(
+                condition=Q(kind="repaint")
+                | Q(repaint_at__isnull=True, latest_months__isnull=True),
+                name="due_rule_ratings_move_repaints",
+                violation_error_message="Ratings move the date of a repaint, and of nothing else.",
+            ),
+            models.CheckConstraint(
+                condition=Q(latest_months__isnull=True)
+                | Q(latest_months__gte=F("then_months"), latest_months__lte=600),
+                name="due_rule_latest_after_interval",
+                violation_error_message="The latest is not before the interval itself.",
+            ),
+            models.CheckConstraint(
+                condition=Q(window_days__lte=366),
+                name="due_rule_window_range",
+                violation_error_message="A window is a year at most.",
             ),
         ]
 
@@ -87,28 +155,27 @@ class DueRule(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("rule-edit", args=[self.pk])
 
-    def conditions(self) -> list[str]:
-        """What it asks of a repair and its member, in words; empty fits every one."""
-        words = []
-        if self.temporary is not None:
-            words.append("temporary repair" if self.temporary else "lasting repair")
-        if self.member_kind:
-            words.append(self.get_member_kind_display().lower())
-        if self.finish:
-            words.append(self.get_finish_display().lower())
-        if self.exposure:
-            words.append(f"exposure: {self.get_exposure_display().lower()}")
-        return words
+    def fits(self, facts: LookFacts) -> bool:
+        return not self.misfits(facts)
 
-    def fits(self, member: Member, temporary: bool | None) -> bool:
-        asked = (
-            (self.member_kind, member.kind),
-            (self.finish, member.finish),
-            (self.exposure, member.exposure),
-        )
-        if self.temporary is not None and self.temporary != temporary:
-            return False
-        return all(wanted in ("", found) for wanted, found in asked)
+    def misfits(self, facts: LookFacts) -> list[str]:
+        """The conditions, by name of field, that do not hold; empty where the rule fits."""
+        wanted = {
+            "repair_kind": facts.repair_kind,
+            "member_kind": facts.member_kind,
+            "finish": facts.finish,
+            "exposure": facts.exposure,
+            "use_class": facts.use_class,
+            "climate": facts.climate,
+        }
+        wrong = [name for name, found in wanted.items() if getattr(self, name) not in ("", found)]
+        if self.temporary is not None and self.temporary != facts.temporary:
+            wrong.append("temporary")
+        if self.worst_condition and facts.condition < self.worst_condition:
+            wrong.append("worst_condition")
+        if not facts.is_aged(self.age_from_years, self.age_to_years):
+            wrong.append("age_from_years")
+        return wrong
 
     def series(self) -> Series:
         return Series(tuple(self.first_months), self.then_months, self.from_done)
@@ -182,7 +249,13 @@ class DueDateQuerySet(models.QuerySet["DueDate"]):
 
 
 class DueDate(models.Model):
-    """A day on which somebody is to look or repaint: a decision that a rule or a person took."""
+    """A day on which somebody is to look or repaint: a decision that a rule or a person took. It
+    is the last day of a window that opens `window_days` before it."""
+
+    class SetBy(models.TextChoices):
+        RULE = "rule", "A rule"
+        RATINGS = "ratings", "The ratings so far"
+        PERSON = "person", "A person"
 
     member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="due_dates")
     repair = models.ForeignKey(
@@ -197,6 +270,7 @@ class DueDate(models.Model):
     rule = models.ForeignKey(
         DueRule, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
+    set_by = models.CharField(max_length=7, choices=SetBy, default=SetBy.RULE)
     set_because = models.CharField(
         max_length=300, help_text="Which rule or person set it, and why."
     )
@@ -253,9 +327,13 @@ class DueDate(models.Model):
     def standing(self) -> Standing:
         return Standing(self.counted_from, self.due_on, self.step, self.window_days)
 
-    def move(self, due_on: date, because: str) -> None:
-        self.due_on, self.set_because = due_on, because[:300]
-        self.save(update_fields=["due_on", "set_because"])
+    def opens_on(self) -> date:
+        """The first day of its window; the last is `due_on`."""
+        return self.due_on - timedelta(days=self.window_days)
+
+    def move(self, due_on: date, because: str, by: SetBy) -> None:
+        self.due_on, self.set_because, self.set_by = due_on, because[:300], by
+        self.save(update_fields=["due_on", "set_because", "set_by"])
 
     def answer(self, on: date) -> None:
         self.done_on = on

@@ -61,7 +61,7 @@ def _move(request: HttpRequest, due: DueDate, form: MoveForm) -> None:
     typed = form.cleaned_data
     if typed["due_on"] != due.due_on:
         because = schedule.person_words(signed_in(request), typed["reason"])
-        due.move(typed["due_on"], because)
+        due.move(typed["due_on"], because, DueDate.SetBy.PERSON)
     if typed["person"] != due.person:
         due.person = typed["person"]
         due.save(update_fields=["person"])
