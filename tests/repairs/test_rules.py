@@ -9,6 +9,7 @@ from django.urls import reverse
 from properties.models import Member
 from repairs.due import schedule
 from repairs.due.intervals import DEFAULT_RULES
+from repairs.due.pace import pace_for
 from repairs.models import DueDate, DueRule, MemberInterval
 from repairs.models.due_dates import DueKind
 from tests import factories as make
@@ -49,25 +50,31 @@ def test_every_rule_names_its_source() -> None:
     assert not DueRule.objects.filter(source="").exists()
 
 
-def test_the_rule_that_names_most_conditions_wins() -> None:
-    door = make.MemberFactory(kind="door")
-    rule = DueRule.objects.winning(door, DueKind.MEMBER_LOOK)
-    assert rule is not None
-    assert rule.code == "door-look"
+def rule_of(member: Member, kind: str = DueKind.MEMBER_LOOK) -> str:
+    rule = pace_for(member, kind).rule
+    return rule.code if rule else ""
+
+
+def test_the_rules_are_read_from_the_top_and_the_first_that_fits_wins() -> None:
+    severe = make.MemberFactory(kind="door", exposure=Member.Exposure.SEVERE)
+    assert rule_of(severe) == "door-look"
+    above = {"kind": DueKind.MEMBER_LOOK, "member_kind": "door", "exposure": "severe"}
+    make.DueRuleFactory(code="severe-doors", place=5, **above)
+    assert rule_of(severe) == "severe-doors"
+    assert rule_of(make.MemberFactory(kind="door")) == "door-look"
+
+
+def test_a_rule_below_one_that_fits_sets_nothing_however_much_it_asks() -> None:
     make.DueRuleFactory(
-        code="severe-doors", kind=DueKind.MEMBER_LOOK, member_kind="door", exposure="severe"
-    )
-    door.exposure = Member.Exposure.SEVERE
-    severe = DueRule.objects.winning(door, DueKind.MEMBER_LOOK)
-    assert severe is not None
-    assert severe.code == "severe-doors"
+        code="severe-doors", place=900, kind=DueKind.MEMBER_LOOK, member_kind="door",
+        exposure="severe",
+    )  # fmt: skip
+    assert rule_of(make.MemberFactory(kind="door", exposure="severe")) == "door-look"
 
 
 def test_a_rule_out_of_force_never_wins() -> None:
     DueRule.objects.filter(code="door-look").update(in_force=False)
-    rule = DueRule.objects.winning(make.MemberFactory(kind="door"), DueKind.MEMBER_LOOK)
-    assert rule is not None
-    assert rule.code == "member-look"
+    assert rule_of(make.MemberFactory(kind="door")) == "member-look"
 
 
 def test_the_page_shows_every_rule_with_its_source(manager: Client) -> None:
