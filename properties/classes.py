@@ -66,6 +66,31 @@ ISO_4628_STATUS = (
     "secondary text"
 )
 
+# How large the single blisters or cracks are; flakes are larger, and have steps of their own.
+DEFECT_SIZE_WORDS = {
+    "S0": "not visible at 10 times",
+    "S1": "visible only at up to 10 times",
+    "S2": "just visible with the naked eye",
+    "S3": "clearly visible, up to 0.5 mm",
+    "S4": "0.5 to 5 mm",
+    "S5": "over 5 mm",
+}
+FLAKE_SIZE_WORDS = {
+    "S0": "not visible at 10 times",
+    "S1": "up to 1 mm",
+    "S2": "up to 3 mm",
+    "S3": "up to 10 mm",
+    "S4": "up to 30 mm",
+    "S5": "over 30 mm",
+}
+FLAKING_DEPTH_WORDS = {"coats": "between coats", "wood": "down to the wood"}
+DEFECT_SIZE_CHOICES = _choices(DEFECT_SIZE_WORDS)
+FLAKE_SIZE_CHOICES = _choices(FLAKE_SIZE_WORDS)
+ISO_4628_SIZE_STATUS = (
+    "ISO 4628-1:2016, Table 2, and the sizes of flakes in part 5: from memory, to be checked "
+    "against the standard; that part 5 records quantity, size and depth was read"
+)
+
 CROSS_CUT_WORDS = {
     "0": "nothing detached",
     "1": "under 5 % of the lattice detached",

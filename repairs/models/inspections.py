@@ -14,7 +14,12 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from config.constraints import within
-from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
+from properties.classes import (
+    CONDITION_CHOICES,
+    DEFECT_SIZE_WORDS,
+    FLAKING_DEPTH_WORDS,
+    URGENCY_CHOICES,
+)
 from properties.models import Defect, Member, MoistureReading, Property
 from properties.models.members import Zone
 from properties.models.owners import on_one_of
@@ -32,6 +37,21 @@ def _rating(name: str, help_text: str) -> models.DecimalField:
         blank=True,
         help_text=help_text,
         validators=[MinValueValidator(0), MaxValueValidator(5)],
+    )
+
+
+def _size(name: str, help_text: str) -> models.CharField:
+    sizes = [(size, size) for size in DEFECT_SIZE_WORDS]
+    return models.CharField(name, max_length=2, blank=True, choices=sizes, help_text=help_text)
+
+
+def _only_where_found(told: str, quantity: str, sentence: str) -> models.CheckConstraint:
+    """What is told of a defect is told only where its quantity is recorded, and not nought."""
+    found = Q(**{f"{quantity}__isnull": False, f"{quantity}__gt": 0})
+    return models.CheckConstraint(
+        condition=Q(**{told: ""}) | found,
+        name=f"inspection_{told}_of_something",
+        violation_error_message=sentence,
     )
 
 
@@ -74,6 +94,11 @@ class Inspection(models.Model):
         REDO = "redo", "Redo"
         NOT_REACHED = "not_reached", "Could not be reached"
 
+    class FlakingDepth(models.TextChoices):
+        COATS = "coats", FLAKING_DEPTH_WORDS["coats"].capitalize()
+        WOOD = "wood", FLAKING_DEPTH_WORDS["wood"].capitalize()
+
+    SIZED = ("blistering", "cracking", "flaking")
     RATINGS = ("blistering", "cracking", "flaking", "chalking", "cross_cut")
 
     member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="inspections")
@@ -100,6 +125,16 @@ class Inspection(models.Model):
     flaking = _rating("flaking", "ISO 4628-5, 0 none to 5 severe.")
     chalking = _rating("chalking", "ISO 4628-6, 0 none to 5 severe.")
     cross_cut = _rating("cross-cut", "ISO 2409, 0 best to 5 worst.")
+    blistering_size = _size("size of the blisters", "ISO 4628-1, S0 to S5.")
+    cracking_size = _size("size of the cracks", "ISO 4628-1, S0 to S5.")
+    flaking_size = _size("size of the flakes", "ISO 4628-5, S0 to S5.")
+    flaking_depth = models.CharField(
+        "depth of the flaking",
+        max_length=5,
+        blank=True,
+        choices=FlakingDepth,
+        help_text="ISO 4628-5.",
+    )
     not_applicable = models.JSONField(default=list, blank=True)
     edge = models.CharField(
         "edge of the repair", max_length=8, blank=True, choices=Edge, default=Edge.UNKNOWN
@@ -139,6 +174,15 @@ class Inspection(models.Model):
             *(
                 within(name, 0, 5, f"inspection_{name}_range", "A rating runs from 0 to 5.")
                 for name in ("blistering", "cracking", "flaking", "chalking", "cross_cut")
+            ),
+            *(
+                _only_where_found(
+                    f"{name}_size", name, "A size belongs to a rating above 0: rate it first."
+                )
+                for name in ("blistering", "cracking", "flaking")
+            ),
+            _only_where_found(
+                "flaking_depth", "flaking", "A depth belongs to flaking above 0: rate it first."
             ),
             # A try that did not reach the member leaves the date to be answered by a later look.
             models.UniqueConstraint(

@@ -9,10 +9,13 @@ from properties.classes import (
     COATING_CHOICES,
     CONDITION_CHOICES,
     CROSS_CUT_CHOICES,
+    DEFECT_SIZE_WORDS,
     DURABILITIES,
     EN_350_STATUS,
     EN_16096_STATUS,
+    FLAKE_SIZE_WORDS,
     INTENSITY_WORDS,
+    ISO_4628_SIZE_STATUS,
     RECOMMENDATION_CHOICES,
     URGENCY_CHOICES,
     USE_CLASS_CHOICES,
@@ -101,3 +104,21 @@ def test_durability_is_said_at_its_worst_and_a_strange_species_has_none() -> Non
     assert durability_of("ironwood of nowhere") is None
     assert len(DURABILITIES) == 10
     assert "secondary" in EN_350_STATUS
+
+
+@pytest.mark.parametrize(
+    ("quantity", "words"),
+    [
+        ("ISO 4628-1 size classes", DEFECT_SIZE_WORDS),
+        ("ISO 4628-5 flake sizes", FLAKE_SIZE_WORDS),
+    ],
+)
+def test_size_classes_are_those_kept_from_memory(quantity: str, words: dict[str, str]) -> None:
+    row = published("classes", quantity)[0]
+    sizes, limits = row["inputs"].split(" / "), row["value"].split(" / ")
+    assert set(sizes) <= set(words)
+    for size, limit in zip(sizes, limits, strict=True):
+        figures = re.findall(r"[\d.]+", limit)
+        assert re.findall(r"[\d.]+", words[size]) == figures
+    assert row["status"] == "from-memory"
+    assert "from memory" in ISO_4628_SIZE_STATUS

@@ -172,6 +172,11 @@ ROWS = {
     "member_interval_months_range": BadRow(factories.MemberIntervalFactory, {"months": 0}),
     "due_cancelled_with_reason": BadRow(factories.DueDateFactory, {"cancelled_on": MAY}),
     **{f"inspection_{name}_range": look(**{name: Decimal("5.5")}) for name in Inspection.RATINGS},
+    **{
+        f"inspection_{name}_size_of_something": look(**{f"{name}_size": "S3"})
+        for name in Inspection.SIZED
+    },
+    "inspection_flaking_depth_of_something": look(flaking=Decimal(0), flaking_depth="wood"),
     "inspection_answers_a_date_once": BadRow(answering_look, {"submission": fresh}),
     "inspection_redo_opens_a_defect": look(result="redo"),
     "photograph_shows_something": BadRow(factories.PhotographFactory, {"repair": None}),
