@@ -326,7 +326,8 @@ def test_names_and_notes_of_every_kind_come_through() -> None:
     text = read(reader(of))
     assert 'The "Old" <b>Mill</b> & Sons' in text
     assert "O'Brien <script>" in text
-    assert text.count("Long note.") >= 450
+    # A page may end between the two words of one.
+    assert min(text.count("Long "), text.count(" note.")) >= 450
 
 
 @pytest.mark.parametrize("with_building", [False, True])
