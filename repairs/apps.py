@@ -7,7 +7,7 @@ class RepairsConfig(AppConfig):
 
     def ready(self) -> None:
         from materials.append_only import guard_ledgers
-        from repairs.due.schedule import seed_rules
+        from repairs.due.default_rules import seed_rules
         from repairs.roles import make_roles
 
         # This app stands last, so that the permissions of all three exist by then.

@@ -3,6 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
+
+from dateutil.relativedelta import relativedelta
+
+
+def whole_years(since: date, on: date) -> int:
+    """Years that are full on a day; 0 before it begins. What is of 29 February is a year old on
+    28 February."""
+    return max(relativedelta(on, since).years, 0)
 
 
 @dataclass(frozen=True)

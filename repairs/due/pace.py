@@ -8,26 +8,30 @@ from datetime import date, timedelta
 from itertools import islice
 
 from properties.models import Member
-from repairs.due.facts_for import facts_for
-from repairs.due.series import NextStep, Series, half_way_after, next_after
+from repairs.due.facts_for import KnownOf
+from repairs.due.seasons import ANY_DAY, DayRules, moved_day
+from repairs.due.series import NextStep, Series, Standing, Steps, half_way_after, next_after
 from repairs.models import DueDate, DueRule, Inspection, MemberInterval, Repair
 from repairs.models.due_dates import DueKind, first_fitting
 
 Result = Inspection.Result
 USUAL_WINDOW_DAYS = 14
+# A window is at most half of a person's own interval: 15 days for each of its months.
+MOST_WINDOW_A_MONTH = 15
 
 
 @dataclass(frozen=True)
 class Pace:
     """A person's own interval for the member, else the first rule that fits; by neither, a date
-    stands alone."""
+    stands alone. `days` is what that rule allows where the member stands."""
 
     rule: DueRule | None
     own: MemberInterval | None
+    days: DayRules = ANY_DAY
 
     def series(self) -> Series | None:
         if self.own is not None:
-            return Series((), self.own.months, self.rule.from_done if self.rule else False)
+            return Steps((), self.own.months, self.rule.from_done if self.rule else False)
         return self.rule.series() if self.rule else None
 
     def words(self) -> str:
@@ -36,16 +40,40 @@ class Pace:
             return f"Every {every}, set for this member: {self.own.reason}"
         return self.rule.words if self.rule else ""
 
+    def because(self, step: NextStep | None) -> str:
+        """What a date set by it keeps: whose word it is, and from where its day was moved."""
+        words, moved = self.words(), step.moved if step else ""
+        return f"{words.rstrip('.')}. {moved}" if moved else words
+
     def first_date(self, counted_from: date, on: date) -> NextStep | None:
         """The first day of the series. Entered long after the work, it begins with the day that
         is still to come: nobody could have kept the days before it."""
         series = self.series()
         if series is None:
             return None
-        return series.first_after(counted_from, on - timedelta(days=self.window_days() + 1))
+        before = on - timedelta(days=self.window_days() + 1)
+        return day_by_rule(self, series.first_after(counted_from, before), counted_from, before)
 
     def window_days(self) -> int:
-        return self.rule.window_days if self.rule else USUAL_WINDOW_DAYS
+        window = self.rule.window_days if self.rule else USUAL_WINDOW_DAYS
+        if self.own is not None:
+            return min(window, self.own.months * MOST_WINDOW_A_MONTH)
+        return window
+
+
+def day_by_rule(
+    pace: Pace, step: NextStep, since: date, not_before: date = date.min, sooner: bool = False
+) -> NextStep:
+    """The day that a rule sets: that of a step of its series, moved into its seasons and out of
+    frost. Every date that a rule sets goes through here.
+
+    `since` is the day of the look or work before it: less than half the time from there is never
+    left, and the day lies after `not_before`. What is wanted sooner, after 'watch', keeps out of
+    frost but waits for no season. The series goes on from the step's own day."""
+    least = since + (step.due_on - since) // 2
+    days = replace(pace.days, seasons=()) if sooner else pace.days
+    found = moved_day(step.due_on, max(least, not_before), days)
+    return replace(step, due_on=found.day, moved=found.words)
 
 
 def months_in_words(months: int) -> str:
@@ -56,39 +84,48 @@ def months_in_words(months: int) -> str:
 
 def pace_for(member: Member, kind: str, repair: Repair | None = None) -> Pace:
     own = MemberInterval.objects.filter(member=member, kind=kind).first()
-    return Pace(_winning(list(_of_kind(kind)), member, kind, repair), own)
+    return _pace(list(_of_kind(kind)), KnownOf(member), kind, repair, own)
 
 
 def _of_kind(kind: str) -> Iterable[DueRule]:
     return DueRule.objects.in_force().filter(kind=kind)
 
 
-def _winning(
-    rules: list[DueRule], member: Member, kind: str, repair: Repair | None
-) -> DueRule | None:
-    return first_fitting(rules, facts_for(rules, member, kind, repair))
+def _pace(
+    rules: list[DueRule], known: KnownOf, kind: str, repair: Repair | None,
+    own: MemberInterval | None, temporary: bool | None = None,
+) -> Pace:  # fmt: skip
+    rule = first_fitting(rules, known.facts(rules, kind, repair, temporary))
+    return paced(rule, own, known)
+
+
+def paced(rule: DueRule | None, own: MemberInterval | None, known: KnownOf) -> Pace:
+    """The pace by a rule that fits. A person's own interval keeps out of frost as the rule does,
+    but comes round in every season: an interval of months says when."""
+    pace = Pace(rule, own)
+    if rule is None:
+        return pace
+    seasons = rule.seasons if own is None else ()
+    return replace(pace, days=known.days(seasons, rule.frost_free, pace.window_days()))
 
 
 def repair_paces(member: Member) -> tuple[Pace, Pace]:
     """How a lasting repair of the member is looked at, and how a temporary one."""
-    rules = list(_of_kind(DueKind.REPAIR_LOOK))
-    own = MemberInterval.objects.filter(member=member, kind=DueKind.REPAIR_LOOK).first()
-    facts = facts_for(rules, member, DueKind.REPAIR_LOOK, None)
-    lasting, temporary = (
-        first_fitting(rules, replace(facts, temporary=each)) for each in (False, True)
-    )
-    return Pace(lasting, own), Pace(temporary, own)
+    kind = DueKind.REPAIR_LOOK
+    rules, known = list(_of_kind(kind)), KnownOf(member)
+    own = MemberInterval.objects.filter(member=member, kind=kind).first()
+    lasting, temporary = (_pace(rules, known, kind, None, own, each) for each in (False, True))
+    return lasting, temporary
 
 
 def paces_for(member: Member) -> dict[DueKind, Pace]:
     """Every kind of look at a member and its lasting repairs."""
-    rules = list(DueRule.objects.in_force())
+    rules, known = list(DueRule.objects.in_force()), KnownOf(member)
     own = {interval.kind: interval for interval in member.intervals.all()}
 
     def pace(kind: DueKind) -> Pace:
         of_kind = [rule for rule in rules if rule.kind == kind]
-        facts = replace(facts_for(of_kind, member, kind, None), temporary=False)
-        return Pace(first_fitting(of_kind, facts), own.get(kind))
+        return _pace(of_kind, known, kind, None, own.get(kind), temporary=False)
 
     return {kind: pace(kind) for kind in DueKind}
 
@@ -99,21 +136,33 @@ def pace_of(due: DueDate) -> Pace:
     return pace if due.rule_id is not None else Pace(None, pace.own)
 
 
-def next_date(due: DueDate, result: str, looked_on: date) -> NextStep | None:
-    """The day that comes after a look with this result; None where none follows by rule."""
+def next_date(
+    due: DueDate, result: str, looked_on: date, pace: Pace | None = None
+) -> NextStep | None:
+    """The day that comes after a look with this result; None where none follows by rule. Who
+    asks for several results brings the pace of the date."""
     if result == Result.NOT_REACHED:
         return NextStep(due.step, due.due_on, due.counted_from)
-    series = pace_of(due).series()
+    pace = pace or pace_of(due)
+    series = pace.series()
     if series is None:
         return None
-    sooner = result in {Result.WATCH, Result.REDO}
-    return (half_way_after if sooner else next_after)(series, due.standing(), looked_on)
+    usual = _following(pace, series, due.standing(), looked_on)
+    if result not in {Result.WATCH, Result.REDO}:
+        return usual
+    half = half_way_after(series, due.standing(), looked_on)
+    sooner = day_by_rule(pace, half, looked_on, sooner=True)
+    return sooner if sooner.due_on < usual.due_on else usual
+
+
+def _following(pace: Pace, series: Series, answered: Standing, looked_on: date) -> NextStep:
+    return day_by_rule(pace, next_after(series, answered, looked_on), looked_on)
 
 
 def coming_days(due: DueDate, how_many: int = 4, on: date = date.min) -> list[date]:
     """The date itself and those after it, if every look is kept on its day and found sound; what
     is overdue on a day counts as looked at on that day."""
-    return _days_by(pace_of(due), due, how_many, on)
+    return days_by(pace_of(due), due.standing(), how_many, on)
 
 
 @dataclass(frozen=True)
@@ -127,11 +176,11 @@ class Planned:
 
 def planned_on(member: Member, dates: Iterable[DueDate], on: date) -> list[Planned]:
     """One member's outstanding dates, as `with_own_months` brings them, with what comes after
-    each, in one query; none where there is no date."""
+    each, in few queries that do not grow with the dates; none where there is no date."""
     dates = list(dates)
     if not dates:
         return []
-    rules = list(DueRule.objects.in_force())
+    rules, known = list(DueRule.objects.in_force()), KnownOf(member)
 
     def pace(due: DueDate) -> Pace:
         months: int | None = due.own_months  # type: ignore[attr-defined]
@@ -139,25 +188,25 @@ def planned_on(member: Member, dates: Iterable[DueDate], on: date) -> list[Plann
         if due.rule_id is None:
             return Pace(None, own)
         of_kind = [rule for rule in rules if rule.kind == due.kind]
-        return Pace(_winning(of_kind, member, due.kind, due.repair), own)
+        return _pace(of_kind, known, due.kind, due.repair, own)
 
     def planned(due: DueDate) -> Planned:
         by = pace(due)
-        return Planned(due, tuple(_days_by(by, due, 4, on)[1:]), by)
+        return Planned(due, tuple(days_by(by, due.standing(), 4, on)[1:]), by)
 
     return [planned(due) for due in dates]
 
 
-def _days_by(pace: Pace, due: DueDate, how_many: int, on: date) -> list[date]:
+def days_by(pace: Pace, standing: Standing, how_many: int, on: date = date.min) -> list[date]:
+    """A date and those that come after it at a pace, as `coming_days` counts them."""
     series = pace.series()
     if series is None:
-        return [due.due_on]
-    return list(islice(_days_from(series, due, on), how_many))
+        return [standing.due_on]
+    return list(islice(_days_from(pace, series, standing, on), how_many))
 
 
-def _days_from(series: Series, due: DueDate, on: date) -> Iterator[date]:
-    standing = due.standing()
+def _days_from(pace: Pace, series: Series, standing: Standing, on: date) -> Iterator[date]:
     while True:
         yield standing.due_on
         looked_on = max(standing.due_on, on)
-        standing = standing.followed_by(next_after(series, standing, looked_on))
+        standing = standing.followed_by(_following(pace, series, standing, looked_on))

@@ -1,27 +1,61 @@
 """The series of looks that one rule sets: which day each falls on, and which comes next.
 
 Dates in, dates out. The anchor way keeps to the days counted from the first one, however late a
-look was, so that a look in spring stays in spring; the other way counts from the day done."""
+look was, so that a look in spring stays in spring; the other way counts from the day done. Days
+here are not moved yet into a season or out of frost: the series is counted on from its own days,
+so that it does not drift."""
 
 from __future__ import annotations
 
 import itertools
+from abc import ABC, abstractmethod
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from repairs.due.fixed_days import occurrences
 from repairs.due.intervals import add_months
 
 
 @dataclass(frozen=True)
 class NextStep:
+    """A day and where it stands in its series; `moved` says in words from where it was moved."""
+
     step: int
     due_on: date
     counted_from: date
+    moved: str = ""
+
+
+class Series(ABC):
+    """What comes round: by steps of months or on fixed days of the year."""
+
+    from_done: bool
+
+    @abstractmethod
+    def gap_before(self, step: int) -> int:
+        """Months between a step and the one before it."""
+
+    @abstractmethod
+    def days(self, counted_from: date) -> Iterator[NextStep]: ...
+
+    @abstractmethod
+    def day_after(self, done_on: date, step: int) -> date:
+        """The day of a step if it is counted from when the one before it was done."""
+
+    @abstractmethod
+    def counted_back(self, day: date) -> date:
+        """The day to count from so that the first step falls on a day, or last fell before it."""
+
+    def day(self, counted_from: date, step: int) -> date:
+        return next(itertools.islice(self.days(counted_from), step, None)).due_on
+
+    def first_after(self, counted_from: date, limit: date) -> NextStep:
+        return next(found for found in self.days(counted_from) if found.due_on > limit)
 
 
 @dataclass(frozen=True)
-class Series:
+class Steps(Series):
     """`first_months` are steps from the day of the work, such as 1 and 6; after them the look
     returns at every multiple of `then_months` that lies beyond: 12, 24, 36."""
 
@@ -37,7 +71,6 @@ class Series:
         return (last // self.then_months + beyond) * self.then_months
 
     def gap_before(self, step: int) -> int:
-        """Months between a step and the one before it."""
         return self.months_at(step) - (self.months_at(step - 1) if step > 0 else 0)
 
     def day(self, counted_from: date, step: int) -> date:
@@ -47,8 +80,34 @@ class Series:
         for step in itertools.count():
             yield NextStep(step, self.day(counted_from, step), counted_from)
 
-    def first_after(self, counted_from: date, limit: date) -> NextStep:
-        return next(found for found in self.days(counted_from) if found.due_on > limit)
+    def day_after(self, done_on: date, step: int) -> date:
+        return add_months(done_on, self.gap_before(step))
+
+    def counted_back(self, day: date) -> date:
+        return day if self.first_months else add_months(day, -self.then_months)
+
+
+@dataclass(frozen=True)
+class FixedDays(Series):
+    """The same days of every year, written month-day."""
+
+    month_days: tuple[str, ...]
+    from_done: bool = False
+
+    def gap_before(self, step: int) -> int:
+        return max(12 // len(self.month_days), 1)
+
+    def days(self, counted_from: date) -> Iterator[NextStep]:
+        for step, day in enumerate(occurrences(self.month_days, counted_from)):
+            yield NextStep(step, day, counted_from)
+
+    def day_after(self, done_on: date, step: int) -> date:
+        return next(occurrences(self.month_days, done_on))
+
+    def counted_back(self, day: date) -> date:
+        known = occurrences(self.month_days, day - timedelta(days=400))
+        last = max(itertools.takewhile(lambda each: each <= day, known))
+        return last - timedelta(days=1)
 
 
 @dataclass(frozen=True)
@@ -69,8 +128,7 @@ def next_after(series: Series, answered: Standing, looked_on: date) -> NextStep:
     that day standing; a late look passes over the days that it has outrun."""
     if series.from_done:
         step = answered.step + 1
-        due_on = add_months(looked_on, series.gap_before(step))
-        return NextStep(step, due_on, looked_on)
+        return NextStep(step, series.day_after(looked_on, step), looked_on)
     limit = looked_on + timedelta(days=answered.window_days)
     if not _far_ahead(series, answered, looked_on):
         limit = max(limit, answered.due_on, _own_day(series, answered))
@@ -91,8 +149,10 @@ def half_way_after(series: Series, answered: Standing, looked_on: date) -> NextS
 
 
 def _far_ahead(series: Series, answered: Standing, looked_on: date) -> bool:
+    # A day moved into a season stands after its own day of the series, and is still that step.
+    at = min(answered.due_on, _own_day(series, answered))
     earlier = itertools.takewhile(
-        lambda found: found.due_on < answered.due_on, series.days(answered.counted_from)
+        lambda found: found.due_on < at, series.days(answered.counted_from)
     )
     before = max((found.due_on for found in earlier), default=answered.counted_from)
     return looked_on < before + (answered.due_on - before) / 2

@@ -16,7 +16,7 @@ from config.quantity_fields import QuantityField, apply_units
 from properties.classes import CONDITION_CHOICES, URGENCY_CHOICES
 from properties.models import Defect, MoistureReading
 from properties.models.members import YesNoUnknown, Zone
-from repairs.due.schedule import worked_on
+from repairs.due.worked_on import worked_on
 from repairs.forms.days import in_words, refuse_absurd, refuse_future
 from repairs.looks.ratings import NAMES, NOT_APPLICABLE, NOT_RECORDED, STANDARDS, rating_choices
 from repairs.looks.subject import LookSubject

@@ -18,7 +18,7 @@ from properties.classes import CONDITION_CHOICES, USE_CLASS_CHOICES
 from properties.models import Member, Property
 from properties.models.owners import on_one_of
 from repairs.due.facts import LookFacts
-from repairs.due.series import Series, Standing
+from repairs.due.series import FixedDays, Series, Standing, Steps
 
 from .repairs import Repair
 
@@ -178,7 +178,9 @@ class DueRule(models.Model):
         return wrong
 
     def series(self) -> Series:
-        return Series(tuple(self.first_months), self.then_months, self.from_done)
+        if self.fixed_days:
+            return FixedDays(tuple(self.fixed_days))
+        return Steps(tuple(self.first_months), self.then_months, self.from_done)
 
 
 class MemberInterval(models.Model):

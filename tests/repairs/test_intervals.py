@@ -7,15 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from repairs.due.intervals import (
-    DEFAULT_RULES,
-    EXPOSURES,
-    FINISHES,
-    DefaultRule,
-    add_months,
-    repaint_years,
-)
-from repairs.due.series import Series, Standing, next_after
+from repairs.due.intervals import DefaultRule, add_months
+from repairs.due.repaint_rules import EXPOSURES, FINISHES, repaint_years
+from repairs.due.rule_set import DEFAULT_RULES
+from repairs.due.series import Standing, Steps, next_after
 from tests.published import published
 
 days = st.dates(date(1900, 1, 1), date(2200, 1, 1))
@@ -29,8 +24,8 @@ OURS = {
 }
 
 
-def series(rule: DefaultRule) -> Series:
-    return Series(rule.first_months, rule.then_months, rule.from_done)
+def series(rule: DefaultRule) -> Steps:
+    return Steps(rule.first_months, rule.then_months, rule.from_done)
 
 
 def looks(code: str, done_on: date, count: int) -> list[date]:
@@ -75,8 +70,8 @@ def test_scenario_17_a_temporary_repair_is_looked_at_every_three_months() -> Non
 def test_scenario_11_a_late_look_keeps_its_season_or_counts_from_the_day_done() -> None:
     late = Standing(date(2024, 4, 15), date(2025, 4, 15), 0, 14)
     done = date(2025, 6, 3)
-    anchored = next_after(Series((), 12), late, done)
-    from_done = next_after(Series((), 12, from_done=True), late, done)
+    anchored = next_after(Steps((), 12), late, done)
+    from_done = next_after(Steps((), 12, from_done=True), late, done)
     assert anchored.due_on == date(2026, 4, 15)
     assert from_done.due_on == date(2026, 6, 3)
 

@@ -7,9 +7,9 @@ from django.test import Client
 from django.urls import reverse
 
 from properties.models import Member
-from repairs.due import schedule
-from repairs.due.intervals import DEFAULT_RULES
+from repairs.due.default_rules import seed_rules
 from repairs.due.pace import pace_for
+from repairs.due.rule_set import DEFAULT_RULES
 from repairs.models import DueDate, DueRule, MemberInterval
 from repairs.models.due_dates import DueKind
 from tests import factories as make
@@ -41,7 +41,7 @@ def test_an_installation_begins_with_the_default_rules() -> None:
 def test_a_missing_default_rule_comes_back_and_a_changed_one_stays_changed() -> None:
     DueRule.objects.filter(code="door-look").delete()
     DueRule.objects.filter(code="coating-look").update(then_months=9)
-    schedule.seed_rules()
+    seed_rules()
     assert DueRule.objects.get(code="door-look").then_months == 6
     assert DueRule.objects.get(code="coating-look").then_months == 9
 

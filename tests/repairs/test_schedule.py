@@ -113,7 +113,8 @@ def test_a_person_may_set_the_first_look() -> None:
 def test_an_old_repair_entered_today_begins_with_the_look_still_to_come() -> None:
     repair = make.RepairFactory(began_at=datetime(2019, 9, 10, 9, tzinfo=UTC))
     schedule.after_repair(repair, None, MAY_4)
-    assert planned(repair).due_on == date(2026, 9, 10)
+    assert planned(repair).due_on == date(2026, 5, 31)
+    assert "Moved from 10 September 2026, to be in spring." in planned(repair).set_because
 
 
 def test_a_withdrawn_repair_asks_for_nothing() -> None:
@@ -141,7 +142,7 @@ def test_doing_it_again_calls_off_the_looks_at_the_earlier_repair() -> None:
 
 def painted(zone: str, kind: str = Repair.Kind.RESIN, **member: Any) -> Repair:
     repair: Repair = make.RepairFactory(
-        zone=zone, kind=kind, member=make.MemberFactory(**member),
+        zone=zone, kind=kind, member=make.MemberFactory(**{"kind": "cladding", **member}),
         began_at=datetime(2026, 5, 4, 9, tzinfo=UTC),
     )  # fmt: skip
     make.StageFactory(
@@ -187,7 +188,7 @@ def test_a_repaint_answers_the_planned_one_and_counts_anew() -> None:
     old = first.due_dates.get(kind=DueKind.REPAINT)
     assert old.done_on == date(2028, 6, 1)
     assert planned(again, DueKind.REPAINT).due_on == date(2031, 6, 1)
-    assert planned(again, DueKind.COATING_LOOK).due_on == date(2029, 6, 1)
+    assert planned(again, DueKind.COATING_LOOK).due_on == date(2029, 5, 31)
     assert not again.due_dates.filter(kind=DueKind.REPAIR_LOOK).exists()
 
 

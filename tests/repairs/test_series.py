@@ -5,11 +5,11 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from repairs.due.series import Series, Standing, half_way_after, next_after
+from repairs.due.series import Standing, Steps, half_way_after, next_after
 
-REPAIR = Series((1, 6), 12)
-YEARLY = Series((), 12)
-YEARLY_FROM_DONE = Series((), 12, from_done=True)
+REPAIR = Steps((1, 6), 12)
+YEARLY = Steps((), 12)
+YEARLY_FROM_DONE = Steps((), 12, from_done=True)
 days = st.dates(date(1990, 1, 1), date(2090, 12, 31))
 
 
@@ -22,11 +22,11 @@ def test_a_repair_is_looked_at_after_one_and_six_months_then_yearly() -> None:
 
 
 def test_first_steps_up_to_a_year_are_followed_by_the_second_year() -> None:
-    assert [Series((1, 6, 12), 12).months_at(step) for step in range(5)] == [1, 6, 12, 24, 36]
+    assert [Steps((1, 6, 12), 12).months_at(step) for step in range(5)] == [1, 6, 12, 24, 36]
 
 
 def test_a_series_without_first_steps_returns_at_its_interval() -> None:
-    assert [Series((), 3).months_at(step) for step in range(4)] == [3, 6, 9, 12]
+    assert [Steps((), 3).months_at(step) for step in range(4)] == [3, 6, 9, 12]
 
 
 def test_a_month_too_short_ends_the_interval_on_its_last_day() -> None:
@@ -35,10 +35,10 @@ def test_a_month_too_short_ends_the_interval_on_its_last_day() -> None:
 
 
 def test_after_a_clamped_month_the_series_finds_its_own_day_again() -> None:
-    monthly = Series((), 1)
+    monthly = Steps((), 1)
     found = next_after(monthly, standing(date(2026, 2, 28), date(2026, 1, 31)), date(2026, 2, 28))
     assert next_after(
-        Series((), 1), standing(date(2026, 2, 28), date(2025, 12, 31), 1, 3), date(2026, 2, 28)
+        Steps((), 1), standing(date(2026, 2, 28), date(2025, 12, 31), 1, 3), date(2026, 2, 28)
     ).due_on == date(2026, 3, 31)
     assert found.due_on == date(2026, 3, 31)
 
