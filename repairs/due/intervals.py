@@ -12,7 +12,7 @@ DueKind = Literal["repair_look", "coating_look", "repaint", "member_look"]
 
 PRACTICE = "common practice, no source"
 WOOD_HANDBOOK = "Wood Handbook FPL-GTR-190 (2010), Table 16-5"
-NPS_47 = "NPS Preservation Brief 47, inspection table"
+NPS_47 = "NPS Preservation Brief 47"
 NPS_10 = "NPS Preservation Brief 10"
 
 

@@ -68,7 +68,7 @@ COATING_LOOKS = (
         seasons=SPRING,
         window_days=30,
         words="Coating: a look every spring, before the painting season",
-        source=f"{NPS_47}: walls, porches and windows yearly, in spring",
+        source=f"{NPS_47}, inspection table: walls, porches and windows yearly, in spring",
     ),
 )
 
@@ -115,7 +115,7 @@ MEMBER_LOOKS = (
         seasons=SPRING_AND_AUTUMN,
         window_days=30,
         words="Door: a look in spring and in autumn",
-        source=f"{NPS_47}: doors every 6 months, in spring and fall",
+        source=f"{NPS_47}, inspection table: doors every 6 months, in spring and fall",
     ),
     _by_class(
         "sea-water-look", "5", 6, "In salt water: a look in spring and in autumn"
@@ -135,7 +135,7 @@ MEMBER_LOOKS = (
         seasons=SPRING,
         window_days=30,
         words="Threshold: a look every spring; more often where many people walk",
-        source=f"{NPS_47}: entryways yearly, in spring, heavily used ones more often",
+        source=f"{NPS_47}, inspection table: entryways yearly, in spring, busy ones more often",
     ),
     _by_class("inside-look", "1", 36, "Inside, never wetted: a look every 3 years"),
     _by_class(
@@ -154,7 +154,7 @@ MEMBER_LOOKS = (
         seasons=SPRING,
         window_days=30,
         words="Member: a look every spring",
-        source=f"{NPS_47}: walls, porches and windows yearly, in spring",
+        source=f"{NPS_47}, inspection table: walls, porches and windows yearly, in spring",
     ),
 )  # fmt: skip
 

@@ -46,9 +46,9 @@ _SEVERE = {
 }
 FINISHES = tuple(_ON_VERTICAL)
 EXPOSURES = ("sheltered", "partly", "severe")
-WINDOWS = RepaintYears(5, 7, f"{NPS_47.partition(',')[0]}: windows may need it every 5 to 7 years")
+WINDOWS = RepaintYears(5, 7, f"{NPS_47}: windows and shutters")
 # Flat wood and end grain that people walk on or that holds water.
-ENDS = RepaintYears(1, 3, f"sills, thresholds and porch ends: {PRACTICE}")
+ENDS = RepaintYears(1, 3, f"{PRACTICE}; {NPS_47}: ends of porch boards every year or two")
 HISTORIC = RepaintYears(5, 8, f"{NPS_10}: exterior paint of historic woodwork")
 
 

@@ -1,7 +1,9 @@
 """How often to look and to repaint: the rules that the rule set begins with."""
 
+import itertools
 from datetime import date, timedelta
 from itertools import islice, pairwise
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -76,7 +78,9 @@ def test_scenario_11_a_late_look_keeps_its_season_or_counts_from_the_day_done() 
     assert from_done.due_on == date(2026, 6, 3)
 
 
-@pytest.mark.parametrize("row", published("repaint_years"), ids=lambda row: row["quantity"])
+@pytest.mark.parametrize(
+    "row", published("repaint_years", "Service"), ids=lambda row: row["quantity"]
+)
 def test_a_sheltered_finish_lasts_as_the_wood_handbook_says(row: dict[str, str]) -> None:
     finish = OURS[row["quantity"].removeprefix("Service life, ")]
     years = repaint_years(finish, "sheltered")
@@ -112,8 +116,46 @@ def test_what_is_not_known_is_not_guessed(finish: str, exposure: str) -> None:
 
 def test_a_repaint_is_planned_at_the_low_end_and_says_so() -> None:
     rule = BY_CODE["repaint-paint-sheltered"]
-    assert rule.then_months == 120
+    assert (rule.then_months, rule.latest_months, rule.repaint_at) == (120, 240, 3)
     assert "10 to 20 years; planned at the low end" in rule.words
+
+
+@pytest.mark.parametrize(
+    ("of", "code"),
+    [
+        ("windows and shutters", "repaint-paint-sash-partly"),
+        ("windows and shutters", "repaint-paint-window-frame-sheltered"),
+        ("historic woodwork", "repaint-paint-historic"),
+    ],
+)
+def test_a_repaint_comes_as_often_as_the_briefs_say(of: str, code: str) -> None:
+    [row] = published("repaint_years", f"Repaint interval, {of}")
+    rule = BY_CODE[code]
+    assert f"{rule.then_months // 12}-{(rule.latest_months or 0) // 12}" == row["value"]
+    assert rule.source.startswith(row["source"].partition(" (")[0].partition(",")[0])
+    assert row["status"] == "confirmed"
+
+
+def test_of_two_sources_that_disagree_one_is_kept_out_of_force() -> None:
+    assert [rule.code for rule in DEFAULT_RULES if not rule.in_force] == ["repaint-paint-historic"]
+
+
+def test_ends_that_hold_water_are_painted_within_the_years_of_the_brief() -> None:
+    [row] = published("repaint_years", "Treatment interval, ends of porch floorboards")
+    low, high = (int(year) for year in row["value"].split("-"))
+    for kind in ("sill", "threshold", "handrail"):
+        rule = BY_CODE[f"repaint-paint-{kind}-severe"]
+        assert low * 12 <= rule.then_months <= high * 12
+        assert "no source" in rule.source
+
+
+def test_a_repaint_keeps_to_the_painting_seasons_and_out_of_frost() -> None:
+    for rule in DEFAULT_RULES:
+        if rule.kind == "repaint":
+            assert rule.seasons == ("spring", "summer", "autumn")
+            assert rule.frost_free
+            assert rule.latest_months is not None
+            assert rule.latest_months >= rule.then_months
 
 
 def test_every_finish_has_a_rule_for_each_exposure_and_for_one_not_recorded() -> None:
@@ -122,12 +164,40 @@ def test_every_finish_has_a_rule_for_each_exposure_and_for_one_not_recorded() ->
         assert found == {*EXPOSURES, ""}
 
 
-def test_looks_come_as_often_as_the_national_park_service_says() -> None:
-    months = {row["inputs"]: int(row["value"].split()[0]) for row in published(
-        "inspection_intervals")}  # fmt: skip
-    assert BY_CODE["member-look"].then_months == months["Windows"]
-    assert BY_CODE["coating-look"].then_months == months["Exterior walls and porches"]
-    assert BY_CODE["door-look"].then_months == months["Doors"]
+@pytest.mark.parametrize(
+    ("of", "code"),
+    [
+        ("Windows", "member-look"), ("Exterior walls and porches", "coating-look"),
+        ("Doors", "door-look"), ("Entryways", "threshold-look"),
+    ],
+)  # fmt: skip
+def test_looks_come_as_often_and_in_the_season_that_the_national_park_service_says(
+    of: str, code: str
+) -> None:
+    [row] = [row for row in published("inspection_intervals") if row["inputs"] == of]
+    rule, season = BY_CODE[code], row["note"].partition(".")[0]
+    assert rule.then_months == int(row["value"].split()[0])
+    assert set(rule.seasons) == {
+        ours for ours, theirs in (("spring", "spring"), ("autumn", "and fall")) if theirs in season
+    }
+    assert row["source"].startswith(rule.source.partition(",")[0])
+    assert row["status"] == "confirmed"
+
+
+def test_the_particular_stands_above_the_general() -> None:
+    """A rule that asks nothing ends its kind; one that asks no more than a later one hides it."""
+    for kind in {rule.kind for rule in DEFAULT_RULES}:
+        rules = [rule for rule in DEFAULT_RULES if rule.kind == kind and rule.in_force]
+        for above, below in itertools.combinations(rules, 2):
+            assert not asked(above).items() <= asked(below).items(), (above.code, below.code)
+
+
+def asked(rule: DefaultRule) -> dict[str, Any]:
+    names = (
+        "member_kind", "finish", "exposure", "use_class", "climate", "worst_condition",
+        "temporary", "age_from_years",
+    )  # fmt: skip
+    return {name: getattr(rule, name) for name in names if getattr(rule, name) not in ("", None)}
 
 
 def test_every_rule_has_its_own_code_words_and_a_source() -> None:
@@ -137,6 +207,7 @@ def test_every_rule_has_its_own_code_words_and_a_source() -> None:
         assert 0 < len(rule.words) <= 300
         assert 0 < len(rule.source) <= 300
         assert 1 <= rule.then_months <= 600
+        assert 0 < rule.window_days < 30 * min(*rule.first_months, rule.then_months, 600) + 1
 
 
 @given(days, st.sampled_from(DEFAULT_RULES))
