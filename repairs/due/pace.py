@@ -10,11 +10,10 @@ from itertools import islice
 from properties.models import Member
 from repairs.due.facts_for import KnownOf
 from repairs.due.seasons import ANY_DAY, DayRules, moved_day
-from repairs.due.series import NextStep, Series, Standing, Steps, half_way_after, next_after
-from repairs.models import DueDate, DueRule, Inspection, MemberInterval, Repair
+from repairs.due.series import NextStep, Series, Standing, Steps, next_after
+from repairs.models import DueDate, DueRule, MemberInterval, Repair
 from repairs.models.due_dates import DueKind, first_fitting
 
-Result = Inspection.Result
 USUAL_WINDOW_DAYS = 14
 # A window is at most half of a person's own interval: 15 days for each of its months.
 MOST_WINDOW_A_MONTH = 15
@@ -136,26 +135,7 @@ def pace_of(due: DueDate) -> Pace:
     return pace if due.rule_id is not None else Pace(None, pace.own)
 
 
-def next_date(
-    due: DueDate, result: str, looked_on: date, pace: Pace | None = None
-) -> NextStep | None:
-    """The day that comes after a look with this result; None where none follows by rule. Who
-    asks for several results brings the pace of the date."""
-    if result == Result.NOT_REACHED:
-        return NextStep(due.step, due.due_on, due.counted_from)
-    pace = pace or pace_of(due)
-    series = pace.series()
-    if series is None:
-        return None
-    usual = _following(pace, series, due.standing(), looked_on)
-    if result not in {Result.WATCH, Result.REDO}:
-        return usual
-    half = half_way_after(series, due.standing(), looked_on)
-    sooner = day_by_rule(pace, half, looked_on, sooner=True)
-    return sooner if sooner.due_on < usual.due_on else usual
-
-
-def _following(pace: Pace, series: Series, answered: Standing, looked_on: date) -> NextStep:
+def following(pace: Pace, series: Series, answered: Standing, looked_on: date) -> NextStep:
     return day_by_rule(pace, next_after(series, answered, looked_on), looked_on)
 
 
@@ -209,4 +189,4 @@ def _days_from(pace: Pace, series: Series, standing: Standing, on: date) -> Iter
     while True:
         yield standing.due_on
         looked_on = max(standing.due_on, on)
-        standing = standing.followed_by(_following(pace, series, standing, looked_on))
+        standing = standing.followed_by(following(pace, series, standing, looked_on))

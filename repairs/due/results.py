@@ -5,17 +5,19 @@ holds, and halves are not halved again. A person may name another day all the sa
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from properties.classes import CONDITION_WORDS, URGENCY_WORDS
 from repairs.due.intervals import PRACTICE, add_months
-from repairs.due.series import NextStep, Series, Standing, half_way_after, next_after
+from repairs.due.series import NextStep
 
 LIMIT_PCT = Decimal(20)
 LIMIT_SOURCE = "Wood Handbook FPL-GTR-190 (2010), ch. 14: kept below 20 %, wood does not decay"
+# The defects of a coating that let water in; chalking alone does not.
+COATING_DEFECTS = ("flaking", "cracking", "blistering")
 WORN_CLASS = Decimal(3)
 LOOSE_CLASS = Decimal(4)
 SET_BECAUSE_LONGEST = 300
@@ -27,17 +29,34 @@ _MAJOR_MONTHS = 3
 
 
 @dataclass(frozen=True)
+class WorstOfCoating:
+    """The highest class of flaking, cracking and blistering, ISO 4628, and which it is."""
+
+    name: str
+    rating: Decimal
+
+
+def worst_of_coating(ratings: Mapping[str, Decimal | None]) -> WorstOfCoating | None:
+    """The worst of what is recorded; of equals the first named, flaking before cracking before
+    blistering. None where none of the three is recorded."""
+    known = {name: rating for name in COATING_DEFECTS if (rating := ratings.get(name)) is not None}
+    if not known:
+        return None
+    name = max(known, key=lambda each: known[each])
+    return WorstOfCoating(name.capitalize(), known[name])
+
+
+@dataclass(frozen=True)
 class LookFound:
     """What one look found; empty, or None, where not recorded. `coating` is the worst of flaking,
-    cracking and blistering, ISO 4628, and `coating_name` which it is; moisture is the reading that
-    governs, in % of oven-dry mass, `over_range` where it is wetter than a meter can tell."""
+    cracking and blistering; moisture is the reading that governs, in % of oven-dry mass,
+    `over_range` where it is wetter than a meter can tell."""
 
     result: str
     edge: str = ""
     condition: str = ""
     urgency: str = ""
-    coating: Decimal | None = None
-    coating_name: str = ""
+    coating: WorstOfCoating | None = None
     cross_cut: Decimal | None = None
     moisture_pct: Decimal | None = None
     over_range: bool = False
@@ -143,9 +162,9 @@ def _of_moisture(found: LookFound) -> Iterator[Reason]:
 
 
 def _of_coating(found: LookFound) -> Iterator[Reason]:
-    if found.coating is not None and found.coating >= WORN_CLASS:
-        name = found.coating_name or "Coating"
-        yield Reason(f"{name} {_plain(found.coating)}, ISO 4628", PRACTICE, halves=True)
+    worst = found.coating
+    if worst is not None and worst.rating >= WORN_CLASS:
+        yield Reason(f"{worst.name} {_plain(worst.rating)}, ISO 4628", PRACTICE, halves=True)
     if found.cross_cut is not None and found.cross_cut >= LOOSE_CLASS:
         yield Reason(f"Cross-cut {_plain(found.cross_cut)}, ISO 2409", PRACTICE, halves=True)
 
@@ -164,37 +183,27 @@ def _plain(figure: Decimal) -> str:
     return f"{figure.normalize():f}"
 
 
-def step_after(series: Series, answered: Standing, looked_on: date, verdict: Verdict) -> NextStep:
-    """The next day after a look, by the series and by what the look asks. The step stays the one
-    answered where the day is sooner, so that a sound look then returns to the series."""
-    usual = next_after(series, answered, looked_on)
-    found = half_way_after(series, answered, looked_on) if verdict.halves else usual
+def at_latest(step: NextStep, usual: NextStep, looked_on: date, verdict: Verdict) -> NextStep:
+    """A step brought forward to the months that the facts allow, if it lies beyond. It stays the
+    one answered, so that a sound look then returns to the series."""
     if verdict.within_months is None:
-        return found
+        return step
     latest = add_months(looked_on, verdict.within_months)
-    if latest >= found.due_on:
-        return found
+    if latest >= step.due_on:
+        return step
     return NextStep(max(usual.step - 1, 0), latest, usual.counted_from)
 
 
-def sooner_day(series: Series | None, step: int, looked_on: date, verdict: Verdict) -> date | None:
-    """The day that an extra look asks for, counted from itself: half the interval before the step
-    that is planned, or the months named, whichever is sooner; None where it asks nothing."""
-    months = []
-    if verdict.halves and series is not None:
-        months.append(max(series.gap_before(step) // 2, 1))
-    if verdict.within_months is not None:
-        months.append(verdict.within_months)
-    return add_months(looked_on, min(months)) if months else None
+def because(verdict: Verdict, by_rule: str) -> str:
+    """Why a date stands where it does: all that was found, the strictest first, then the rule."""
+    return whole_sentences(*(reason.sentence for reason in verdict.reasons), by_rule)
 
 
-def because(verdict: Verdict, by_rule: str, longest: int = SET_BECAUSE_LONGEST) -> str:
-    """All reasons as whole sentences, the strictest first, and then the rule; what no longer fits
-    is left out as a whole, never cut in its middle."""
-    sentences = [reason.sentence for reason in verdict.reasons]
+def whole_sentences(*sentences: str, longest: int = SET_BECAUSE_LONGEST) -> str:
+    """Those of the sentences, in their order, that fit; what does not is left out as a whole."""
     told = ""
-    for sentence in [*sentences, by_rule]:
+    for sentence in filter(None, (each.strip().rstrip(".") for each in sentences)):
         longer = f"{told}. {sentence}" if told else sentence
-        if sentence and len(longer) <= longest:
+        if len(longer) <= longest:
             told = longer
     return told

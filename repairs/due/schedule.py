@@ -1,4 +1,5 @@
-"""The schedule of looks and repaints: what follows from a repair and from a look.
+"""The schedule of looks and repaints: what follows from a repair and from a person's word. What
+follows from a look stands in `after_look`.
 
 Only the next date of a series is a row, since somebody agreed to it; what comes after that is
 computed. Each row says which rule or person set it."""
@@ -6,26 +7,28 @@ computed. Each row says which rule or person set it."""
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from django.db import connection
-from django.db.models import prefetch_related_objects
-
 from properties.models import Member
-from repairs.due.intervals import DEFAULT_RULES, add_months, default_places
-from repairs.due.pace import USUAL_WINDOW_DAYS, Pace, next_date, pace_for, pace_of
+from repairs.due.coats import paints_all
+from repairs.due.pace import (
+    USUAL_WINDOW_DAYS,
+    Pace,
+    day_by_rule,
+    pace_for,
+    pace_of,
+)
 from repairs.due.series import NextStep
-from repairs.models import DueDate, DueRule, Inspection, Repair, Stage
+from repairs.due.worked_on import painted_on, worked_on
+from repairs.models import DueDate, Repair
 from repairs.models.due_dates import DueKind
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
 
-Result = Inspection.Result
 SetBy = DueDate.SetBy
-WATCH_WORDS = "Half the usual interval after 'watch' (common practice, no source)"
 
 
 @dataclass(frozen=True)
@@ -63,12 +66,6 @@ def after_repair(
     return [due for due in found if due is not None]
 
 
-def worked_on(repair: Repair) -> date:
-    """The day that a repair's looks count from, by the clock where it stands."""
-    done_at = repair.ended_at or repair.began_at
-    return done_at.astimezone(repair.member.building.property.zone).date()
-
-
 def _repair_look(
     repair: Repair, by: User | None, on: date, first_on: date | None
 ) -> DueDate | None:
@@ -78,14 +75,15 @@ def _repair_look(
     if repair.due_dates.filter(kind=DueKind.REPAIR_LOOK).exists():
         return None
     pace = pace_for(repair.member, DueKind.REPAIR_LOOK, repair)
-    first, because = pace.first_date(worked_on(repair), on), pace.words()
+    first = pace.first_date(worked_on(repair), on)
+    because = pace.because(first)
     if first_on is not None:
         first = NextStep(first.step if first else 0, first_on, worked_on(repair))
         because = person_words(by, "when the repair was logged")
     if first is None:
         return None
     set_by = SetBy.PERSON if first_on is not None else SetBy.RULE
-    return _set(
+    return set_date(
         repair.member, DueKind.REPAIR_LOOK, pace, first, because, repair=repair, set_by=set_by
     )
 
@@ -97,42 +95,27 @@ def repaint_after(repair: Repair, by: User | None, on: date) -> DueDate | None:
 
 
 def _renew(repair: Repair, kind: str, on: date) -> DueDate | None:
-    painted_on = _painted_on(repair)
-    if painted_on is None:
+    done_on = painted_on(repair)
+    if done_on is None:
         return None
     planned = list(DueDate.objects.outstanding().filter(member=repair.member, kind=kind))
     if any(due.repair_id == repair.pk for due in planned):
         return None
-    if planned and not _paints_all(repair):
+    if planned and not paints_all(repair):
         return None
     for due in planned:
         if kind == DueKind.REPAINT:
-            due.answer(painted_on)
+            due.answer(done_on)
         else:
-            due.call_off(on, f"Repainted on {painted_on:%-d %B %Y}; counted anew from there")
+            due.call_off(on, f"Repainted on {done_on:%-d %B %Y}; counted anew from there")
     pace = pace_for(repair.member, kind, repair)
-    first = pace.first_date(painted_on, on)
+    first = pace.first_date(done_on, on)
     if first is None:
         return None
-    return _set(repair.member, kind, pace, first, pace.words(), repair=repair)
+    return set_date(repair.member, kind, pace, first, pace.because(first), repair=repair)
 
 
-def _paints_all(repair: Repair) -> bool:
-    """Whether it renewed the coating of the whole member, and not of a patch."""
-    return repair.kind == Repair.Kind.REPAINT or repair.zone == "whole"
-
-
-def _painted_on(repair: Repair) -> date | None:
-    prefetch_related_objects([repair], "stages")
-    painted = [stage for stage in repair.stages.all() if stage.kind == Stage.Kind.PAINT]
-    stage = painted[-1] if painted else None
-    if stage is not None:
-        zone = repair.member.building.property.zone
-        return (stage.ended_at or stage.began_at).astimezone(zone).date()
-    return worked_on(repair) if repair.kind == Repair.Kind.REPAINT else None
-
-
-def _set(
+def set_date(
     member: Member, kind: str, pace: Pace | None, step: NextStep, because: str, **more: Any
 ) -> DueDate:
     return DueDate.objects.create(
@@ -148,74 +131,6 @@ def _set(
     )
 
 
-# After a look
-
-
-def after_inspection(
-    inspection: Inspection, by: User | None, on: date, next_look: NextLook | None = None
-) -> list[DueDate]:
-    """Answer the due date and set the next. A member that could not be reached leaves its date
-    standing; a repair found failed has no further looks until it is done again."""
-    if inspection.result == Result.NOT_REACHED:
-        return []
-    due = inspection.due
-    if due is not None:
-        due.answer(inspection.looked_on)
-    repair = inspection.repair
-    failed = repair is not None and repair.state == Repair.State.FAILED
-    if repair is not None and failed:
-        reason = f"The repair was found failed on {inspection.looked_on:%-d %B %Y}"
-        cancel_for_repair(repair, reason, on)
-    if not inspection.member.is_looked_after(on):
-        return []
-    if due is None or (failed and due.kind == DueKind.REPAIR_LOOK):
-        return _after_extra_look(inspection, by, next_look)
-    return _set_next(inspection, due, by, next_look)
-
-
-def _set_next(
-    inspection: Inspection, due: DueDate, by: User | None, next_look: NextLook | None
-) -> list[DueDate]:
-    pace = pace_of(due)
-    found, because = next_date(due, inspection.result, inspection.looked_on), pace.words()
-    if inspection.result in {Result.WATCH, Result.REDO}:
-        because = f"{WATCH_WORDS}. {because}"
-    if next_look is not None:
-        step = found or NextStep(due.step, next_look.on, inspection.looked_on)
-        found = NextStep(step.step, next_look.on, step.counted_from)
-        because = person_words(by, next_look.reason)
-    if found is None:
-        return []
-    set_by = SetBy.PERSON if next_look is not None else SetBy.RULE
-    more = {"repair": due.repair, "person": due.person, "set_by": set_by}
-    return [_set(due.member, due.kind, pace, found, because, **more)]
-
-
-def _after_extra_look(
-    inspection: Inspection, by: User | None, next_look: NextLook | None
-) -> list[DueDate]:
-    """An extra look changes no plan, unless a person names a day, or it says 'watch': then the
-    next planned look of its kind is brought forward."""
-    if next_look is not None:
-        kind = DueKind.REPAIR_LOOK if inspection.repair else DueKind.MEMBER_LOOK
-        step = NextStep(0, next_look.on, inspection.looked_on)
-        because = person_words(by, next_look.reason)
-        more = {"repair": inspection.repair, "set_by": SetBy.PERSON}
-        return [_set(inspection.member, kind, None, step, because, **more)]
-    if inspection.result != Result.WATCH:
-        return []
-    planned = DueDate.objects.outstanding().looks().filter(member=inspection.member)
-    due = planned.filter(repair=inspection.repair).first()
-    series = pace_of(due).series() if due else None
-    if due is None or series is None:
-        return []
-    half = max(series.gap_before(due.step) // 2, 1)
-    sooner = add_months(inspection.looked_on, half)
-    if sooner < due.due_on:
-        due.move(sooner, f"{WATCH_WORDS} on {inspection.looked_on:%-d %B %Y}", SetBy.RULE)
-    return [due]
-
-
 # By a person's word
 
 
@@ -225,12 +140,10 @@ def set_by_person(
     """A date of a person's own; one that comes back goes on at the pace of the rule set."""
     pace = pace_for(member, kind) if comes_back else None
     series = pace.series() if pace else None
-    counted_from = look.on
-    if series is not None and not series.first_months:
-        counted_from = add_months(look.on, -series.then_months)
+    counted_from = series.counted_back(look.on) if series is not None else look.on
     step = NextStep(0, look.on, counted_from)
     more["set_by"] = SetBy.PERSON
-    return _set(member, kind, pace, step, person_words(by, look.reason), **more)
+    return set_date(member, kind, pace, step, person_words(by, look.reason), **more)
 
 
 def pace_changed(member: Member, kind: str, by: User) -> list[DueDate]:
@@ -246,7 +159,9 @@ def pace_changed(member: Member, kind: str, by: User) -> list[DueDate]:
         done = DueDate.objects.filter(member=member, kind=kind, repair=due.repair)
         last = done.exclude(done_on=None).order_by("-done_on").first()
         last_on = last.done_on if last and last.done_on else due.counted_from
-        due.move(add_months(last_on, series.gap_before(due.step)), pace.words(), SetBy.RULE)
+        step = NextStep(due.step, series.day_after(last_on, due.step), due.counted_from)
+        found = day_by_rule(pace, step, last_on)
+        due.move(found.due_on, pace.because(found), SetBy.RULE)
         moved.append(due)
     return moved
 
@@ -270,19 +185,3 @@ def _call_off(dates: Iterable[DueDate], reason: str, on: date) -> int:
     for due in dates:
         due.call_off(on, reason)
     return len(dates)
-
-
-# The rule set that an installation begins with
-
-
-def seed_rules(**kwargs: Any) -> None:
-    """Create the default rules that are missing; what a person changed is never overwritten.
-    Run after every migrate."""
-    if DueRule._meta.db_table not in connection.introspection.table_names():
-        return
-    known = set(DueRule.objects.values_list("code", flat=True))
-    places = default_places()
-    for rule in DEFAULT_RULES:
-        if rule.code not in known:
-            values = {**asdict(rule), "first_months": list(rule.first_months)}
-            DueRule.objects.create(**values, place=places[rule.code])

@@ -18,7 +18,14 @@ from properties.models import Defect, MoistureReading
 from properties.models.members import YesNoUnknown, Zone
 from repairs.due.worked_on import worked_on
 from repairs.forms.days import in_words, refuse_absurd, refuse_future
-from repairs.looks.ratings import NAMES, NOT_APPLICABLE, NOT_RECORDED, STANDARDS, rating_choices
+from repairs.looks.ratings import (
+    NAMES,
+    NOT_APPLICABLE,
+    NOT_RECORDED,
+    STANDARDS,
+    rating_choices,
+    size_choices,
+)
 from repairs.looks.subject import LookSubject
 from repairs.models import DueDate, Inspection
 
@@ -34,6 +41,10 @@ def _select(label: str, choices: list[tuple[Any, Any]], **kwargs: Any) -> forms.
 
 def _rating(name: str) -> forms.ChoiceField:
     return _select(NAMES[name], rating_choices(name), help_text=f"{STANDARDS[name]}.")
+
+
+def _size(name: str, label: str) -> forms.ChoiceField:
+    return _select(label, size_choices(name))
 
 
 def _en_16096(label: str, classes: list[tuple[str, str]]) -> forms.ChoiceField:
@@ -102,6 +113,10 @@ class InspectionForm(forms.Form):
     blistering = _rating("blistering")
     chalking = _rating("chalking")
     cross_cut = _rating("cross_cut")
+    flaking_size = _size("flaking", "Size of the flakes")
+    flaking_depth = _select("They come off", [NOT_RECORDED, *Inspection.FlakingDepth.choices])
+    cracking_size = _size("cracking", "Size of the cracks")
+    blistering_size = _size("blistering", "Size of the blisters")
     condition = _en_16096("Condition class", CONDITION_CHOICES)
     urgency = _en_16096("Urgency class", URGENCY_CHOICES)
 
@@ -199,6 +214,7 @@ class InspectionForm(forms.Form):
         typed = self.cleaned_data
         self._clean_who(typed)
         self._clean_next(typed)
+        self._clean_sizes(typed)
         if typed.get("result") == Result.REDO and not typed.get("defect_kind"):
             self.add_error("defect_kind", "'Redo' opens a defect: say what is wrong.")
         told = typed.get("wood_c") is not None or typed.get("meter") not in ("", "unknown", None)
@@ -221,6 +237,15 @@ class InspectionForm(forms.Form):
             self.add_error("next_on", f"Choose a day after the look of {in_words(looked_on)}.")
         if not typed.get("next_reason"):
             self.add_error("next_reason", "Say why it is another day than the rule's.")
+
+    def _clean_sizes(self, typed: dict[str, Any]) -> None:
+        for name in Inspection.SIZED:
+            told = [f"{name}_size"] if name != "flaking" else ["flaking_size", "flaking_depth"]
+            rating = self.rating(name)
+            for field in told:
+                if typed.get(field) and not rating and name not in self.errors:
+                    message = f"Rate the {NAMES[name].lower()} above 0 first, or clear this."
+                    self.add_error(field, message)
 
     def rating(self, name: str) -> Decimal | None:
         value = self.cleaned_data.get(name)

@@ -9,6 +9,7 @@ from properties.models import Defect, MoistureReading
 from properties.moisture import correct
 from repairs.due.schedule import NextLook
 from repairs.forms.inspections import InspectionForm
+from repairs.looks.ratings import SIZES
 from repairs.looks.record import InspectionEntry
 from repairs.models import DraftPhotograph, Inspection, Photograph
 from repairs.photograph_files import taken_at
@@ -50,6 +51,7 @@ def _inspection(form: InspectionForm, extra: bool) -> Inspection:
         looked_on=typed["looked_on"],
         looked_by=typed["looked_by"],
         looked_by_name=looker(form),
+        **{name: typed[name] for name in SIZES},
         not_applicable=form.not_applicable(),
         edge=typed.get("edge", ""),
         condition=typed["condition"],

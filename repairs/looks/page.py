@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from properties.models import MoistureReading
+from properties.models import Member, MoistureReading
+from repairs.due.after_look import judged
+from repairs.due.results import Verdict
 from repairs.due.words import in_days
-from repairs.looks.ratings import NAMES, STANDARDS, rating_in_words
+from repairs.looks.ratings import NAMES, STANDARDS, rating_in_words, size_in_words
 from repairs.models import DueDate, Inspection, Photograph
 
 Result = Inspection.Result
@@ -36,6 +38,8 @@ class LookPage:
     photographs: Sequence[Photograph]
     next_dates: Sequence[DueDate]
     days_late: int
+    verdict: Verdict
+    ended: str
 
 
 def look_before(inspection: Inspection) -> Inspection | None:
@@ -58,7 +62,31 @@ def rating_words(inspection: Inspection | None, name: str) -> str:
     if name in inspection.not_applicable:
         return "Not applicable"
     value = getattr(inspection, name)
-    return "" if value is None else rating_in_words(name, value)
+    if value is None:
+        return ""
+    depth = inspection.flaking_depth if name == "flaking" else ""
+    size = size_in_words(name, getattr(inspection, f"{name}_size", ""), depth)
+    return "; ".join(filter(None, [rating_in_words(name, value), size]))
+
+
+def no_longer_words(member: Member, on: date) -> str:
+    """Why nothing more is planned on a member, and where to go on; empty while it is looked
+    after."""
+    if member.is_looked_after(on):
+        return ""
+    building, of = member.building, member.building.property
+    if member.removed_on is not None and member.removed_on <= on:
+        successor = Member.objects.filter(supersedes=member).first()
+        then = f" {successor.mark} stands in its place: look at that." if successor else ""
+        return f"{member.mark} was taken out on {_day(member.removed_on)}.{then}"
+    if building.demolished_on is not None and building.demolished_on <= on:
+        return f"{building.name} was demolished on {_day(building.demolished_on)}."
+    assert of.given_up_on is not None
+    return f"{of.name} is no longer looked after since {_day(of.given_up_on)}."
+
+
+def _day(day: date) -> str:
+    return f"{day:%-d %B %Y}"
 
 
 def look_page(inspection: Inspection, on: date) -> LookPage:
@@ -67,6 +95,7 @@ def look_page(inspection: Inspection, on: date) -> LookPage:
     answered = due is not None and inspection.result != Result.NOT_REACHED
     late = due.days_late(inspection.looked_on) if due and answered else 0
     planned = DueDate.objects.outstanding().filter(member=inspection.member)
+    verdict = judged(inspection)
     ratings = tuple(
         RatingLine(
             NAMES[name],
@@ -83,6 +112,8 @@ def look_page(inspection: Inspection, on: date) -> LookPage:
         photographs=list(inspection.photographs.all()),
         next_dates=list(planned.with_place()),
         days_late=late,
+        verdict=verdict,
+        ended=no_longer_words(inspection.member, on),
     )
 
 

@@ -9,6 +9,11 @@ from properties.classes import (
     COATING_CHOICES,
     CROSS_CUT_CHOICES,
     CROSS_CUT_WORDS,
+    DEFECT_SIZE_CHOICES,
+    DEFECT_SIZE_WORDS,
+    FLAKE_SIZE_CHOICES,
+    FLAKE_SIZE_WORDS,
+    FLAKING_DEPTH_WORDS,
     intensity_in_words,
 )
 
@@ -26,6 +31,8 @@ STANDARDS: Mapping[str, str] = {
     "chalking": "ISO 4628-6",
     "cross_cut": "ISO 2409",
 }
+# What is told of a defect beside how much of it there is.
+SIZES = ("flaking_size", "flaking_depth", "cracking_size", "blistering_size")
 NOT_RECORDED = ("", "Not recorded")
 NOT_APPLICABLE = ("na", "Not applicable")
 
@@ -43,3 +50,14 @@ def rating_in_words(name: str, value: Decimal) -> str:
         return f"{figure}, {CROSS_CUT_WORDS.get(figure, 'between two classes')}"
     words = intensity_in_words(value)
     return f"{figure}, {words.split(', ')[0]}"
+
+
+def size_choices(name: str) -> list[tuple[str, str]]:
+    return [NOT_RECORDED, *(FLAKE_SIZE_CHOICES if name == "flaking" else DEFECT_SIZE_CHOICES)]
+
+
+def size_in_words(name: str, size: str, depth: str = "") -> str:
+    """'size S3, up to 10 mm, down to the wood'; empty where neither is recorded."""
+    words = FLAKE_SIZE_WORDS if name == "flaking" else DEFECT_SIZE_WORDS
+    told = [f"size {size}, {words[size]}"] if size else []
+    return ", ".join([*told, FLAKING_DEPTH_WORDS[depth]] if depth else told)

@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from properties.models import Defect, MoistureReading
-from repairs.due import schedule
+from repairs.due.after_look import after_inspection
+from repairs.due.schedule import NextLook
+from repairs.due.worked_on import worked_on
 from repairs.models import DueDate, Inspection, Photograph, Repair
 
 if TYPE_CHECKING:
@@ -35,7 +38,7 @@ class InspectionEntry:
     moisture: MoistureReading | None = None
     defect: Defect | None = None
     photographs: tuple[Photograph, ...] = ()
-    next_look: schedule.NextLook | None = None
+    next_look: NextLook | None = None
 
 
 def recorded_look(due: DueDate) -> Inspection | None:
@@ -52,6 +55,7 @@ def record_inspection(entry: InspectionEntry, by: User, on: date) -> Inspection:
         return earlier
     if inspection.due is not None:
         _claim(inspection.due)
+    _refuse_before_the_repair(inspection)
     inspection.entered_by = by
     if entry.defect is not None:
         entry.defect.recorded_by = by
@@ -62,8 +66,22 @@ def record_inspection(entry: InspectionEntry, by: User, on: date) -> Inspection:
     _keep_beside(entry, by)
     if inspection.result == Result.REDO:
         fail_repair(inspection)
-    schedule.after_inspection(inspection, by, on, next_look=entry.next_look)
+    after_inspection(inspection, by, on, next_look=entry.next_look)
     return inspection
+
+
+def _refuse_before_the_repair(inspection: Inspection) -> None:
+    """Whoever records it, by whatever page: a repair is not looked at before it is made. A look
+    that answers a date of a repair is a look at that repair."""
+    due, repair = inspection.due, inspection.repair
+    if repair is None and due is not None:
+        repair = due.repair
+    if repair is not None and inspection.looked_on < worked_on(repair):
+        made = f"{worked_on(repair):%-d %B %Y}"
+        raise ValidationError(
+            {"looked_on": f"The repair was made on {made}; a look at it cannot be earlier."},
+            code="before-the-repair",
+        )
 
 
 def _claim(due: DueDate) -> None:

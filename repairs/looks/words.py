@@ -4,11 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from repairs.due.pace import next_date
+from properties.models import MoistureReading
+from properties.moisture import CorrectedReading, correct
+from repairs.due.after_look import next_step
+from repairs.due.pace import Pace, pace_of
+from repairs.due.results import (
+    COATING_DEFECTS,
+    LookFound,
+    Verdict,
+    judge_look,
+    worst_of_coating,
+)
 from repairs.forms.inspections import InspectionForm
-from repairs.looks.page import rating_words
-from repairs.looks.ratings import NAMES, NOT_APPLICABLE
+from repairs.looks.page import no_longer_words, rating_words
+from repairs.looks.ratings import NAMES, NOT_APPLICABLE, SIZES
 from repairs.models import DueDate, Inspection
 
 Result = Inspection.Result
@@ -22,7 +33,9 @@ class NextLine:
 
 def as_last_time(last: Inspection) -> dict[str, str]:
     """The ratings of the last look, as the form names them; what was measured is not repeated."""
-    return {name: choice for name in NAMES if (choice := _choice(last, name))}
+    ratings = {name: choice for name in NAMES if (choice := _choice(last, name))}
+    sizes = {name: size for name in SIZES if (size := getattr(last, name))}
+    return {**ratings, **sizes}
 
 
 def _choice(last: Inspection, name: str) -> str:
@@ -33,21 +46,76 @@ def _choice(last: Inspection, name: str) -> str:
 
 
 def next_lines(due: DueDate, on: date) -> list[NextLine]:
-    """For each result, the date that would follow a look of today."""
-    return [NextLine(Result(result).label, _next_words(due, result, on)) for result in Result]
+    """For each result, the date that would follow a look of today; then what would make it
+    sooner, whatever the result."""
+    pace = pace_of(due)
+    lines = [NextLine(Result(each).label, _next_words(due, each, on, pace)) for each in Result]
+    sound = _next_on(due, LookFound(Result.SOUND), on, pace)
+    for name, found in SOONER.items():
+        sooner = _next_on(due, found, on, pace)
+        if sooner is not None and sooner != sound:
+            lines.append(NextLine(name, f"next on {_day(sooner)} at the latest"))
+    return lines
 
 
-def _next_words(due: DueDate, result: str, on: date) -> str:
+SOONER = {
+    "Open joint, condition CC2, moisture 20 % or more, coating class 3, cross-cut 4, or worse": (
+        LookFound(Result.SOUND, edge="open")
+    ),
+    "Moving, soft wood beside it, or condition CC3": LookFound(Result.SOUND, edge="moving"),
+    "Urgency UC2": LookFound(Result.SOUND, urgency="UC2"),
+    "Urgency UC3": LookFound(Result.SOUND, urgency="UC3"),
+}
+
+
+def _next_on(due: DueDate, found: LookFound, on: date, pace: Pace) -> date | None:
+    step = next_step(pace, due.standing(), on, judge_look(found))
+    return step.due_on if step else None
+
+
+def _next_words(due: DueDate, result: str, on: date, pace: Pace) -> str:
     if result == Result.NOT_REACHED:
-        return f"the date stays {due.due_on:%-d %B %Y}"
+        return f"the date stays {_day(due.due_on)}"
     if result == Result.REDO and due.repair_id is not None:
         return "a defect is opened; the looks begin anew when it is done again"
-    found = next_date(due, result, on)
-    if found is None:
+    following = _next_on(due, LookFound(result), on, pace)
+    if following is None:
         return "no further look by rule; this one was for once"
     sooner = ", at half the usual interval" if result in {Result.WATCH, Result.REDO} else ""
     opened = "a defect is opened; " if result == Result.REDO else ""
-    return f"{opened}next on {found.due_on:%-d %B %Y}{sooner}"
+    return f"{opened}next on {_day(following)}{sooner}"
+
+
+def typed_verdict(form: InspectionForm) -> Verdict:
+    """What is typed so far would ask of the next look; of a form sent back to be put right."""
+    typed = getattr(form, "cleaned_data", {})
+    reading = _typed_reading(typed)
+    found = LookFound(
+        result=typed.get("result", ""),
+        edge=typed.get("edge", ""),
+        condition=typed.get("condition", ""),
+        urgency=typed.get("urgency", ""),
+        coating=worst_of_coating({name: form.rating(name) for name in COATING_DEFECTS}),
+        cross_cut=form.rating("cross_cut"),
+        moisture_pct=reading.governs_at_pct if reading else None,
+        over_range=reading.over_range if reading else False,
+    )
+    return judge_look(found)
+
+
+def _typed_reading(typed: dict[str, Any]) -> CorrectedReading | None:
+    if typed.get("moisture_pct") is None:
+        return None
+    return correct(
+        typed["moisture_pct"],
+        wood_c=typed.get("wood_c"),
+        treated=typed.get("treated") or "unknown",
+        meter=typed.get("meter") or MoistureReading.Meter.UNKNOWN,
+    )
+
+
+def _day(day: date) -> str:
+    return f"{day:%-d %B %Y}"
 
 
 def last_words(form: InspectionForm, last: Inspection | None) -> None:
@@ -73,10 +141,12 @@ def _before(form: InspectionForm, name: str, words: str, last: Inspection) -> No
     field.help_text = f"{said} {field.help_text}" if field.help_text else said
 
 
-def result_message(inspection: Inspection) -> str:
+def result_message(inspection: Inspection, on: date) -> str:
     saved = f"Saved: {inspection.member.mark}, {inspection.get_result_display().lower()}."
+    if ended := no_longer_words(inspection.member, on):
+        return f"{saved} {ended} So no next look is set."
     planned = DueDate.objects.outstanding().looks().filter(member=inspection.member)
     due = planned.filter(repair=inspection.repair).first()
     if due is None:
         return saved
-    return f"{saved} Next look on {due.due_on:%-d %B %Y}."
+    return f"{saved} Next look on {_day(due.due_on)}."

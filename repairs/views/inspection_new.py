@@ -19,13 +19,14 @@ from properties.models import Member
 from properties.signed_in import signed_in
 from properties.units import units_for
 from repairs.access import find_due_date, find_repair
+from repairs.due.after_look import judged
 from repairs.forms.inspections import InspectionForm
 from repairs.logbook import drafts
 from repairs.looks.entry import inspection_entry
 from repairs.looks.photographs import held_photographs, hold_photographs, tend_held
 from repairs.looks.record import AlreadyRecorded, record_inspection, recorded_look
 from repairs.looks.subject import LookSubject
-from repairs.looks.words import as_last_time, last_words, next_lines, result_message
+from repairs.looks.words import as_last_time, last_words, next_lines, result_message, typed_verdict
 from repairs.models import Inspection
 
 
@@ -90,7 +91,9 @@ def _save(
         return _page(request, subject, form, on, already=already.inspection)
     if draft := drafts.find_draft(by, key):
         draft.delete()
-    messages.success(request, result_message(inspection))
+    if misfit := judged(inspection).misfit:
+        messages.warning(request, misfit)
+    messages.success(request, result_message(inspection, on))
     return redirect(inspection)
 
 
@@ -135,7 +138,7 @@ def _page(
         "subject": subject, "member": subject.member, "form": form, "already": already,
         "offered": offered, "next_lines": next_lines(offered, on) if offered else [],
         "held": held_photographs(signed_in(request), key) if key else [],
-        "last": last,
+        "last": last, "verdict": typed_verdict(form) if form.is_bound else None,
     }  # fmt: skip
     return render(request, "repairs/inspection_new.html", context)
 

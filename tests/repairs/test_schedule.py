@@ -7,6 +7,7 @@ import pytest
 
 from properties.models import Member
 from repairs.due import schedule
+from repairs.due.after_look import after_inspection
 from repairs.due.pace import coming_days, pace_for
 from repairs.looks.record import InspectionEntry, record_inspection
 from repairs.models import DueDate, Inspection, MemberInterval, Repair, Stage
@@ -295,7 +296,7 @@ def test_a_person_may_name_the_next_day_and_the_series_goes_on() -> None:
 def test_an_extra_sound_look_changes_no_plan() -> None:
     repair = logged()
     extra = make.InspectionFactory(member=repair.member, repair=repair, looked_on=MAY_4)
-    assert schedule.after_inspection(extra, None, MAY_4) == []
+    assert after_inspection(extra, None, MAY_4) == []
     assert planned(repair).due_on == date(2026, 6, 4)
 
 
@@ -305,7 +306,7 @@ def test_an_extra_watch_brings_the_next_look_forward() -> None:
     extra = make.InspectionFactory(
         member=repair.member, repair=repair, looked_on=date(2026, 6, 20), result=Result.WATCH
     )
-    schedule.after_inspection(extra, None, date(2026, 6, 20))
+    after_inspection(extra, None, date(2026, 6, 20))
     assert planned(repair).due_on == date(2026, 8, 20)
 
 
