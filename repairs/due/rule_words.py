@@ -2,23 +2,53 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
+from repairs.due.fixed_days import in_words
 from repairs.due.pace import months_in_words
+from repairs.due.seasons import either
 from repairs.models import DueRule
+
+# What each condition is called where a rule is told that did not fit.
+CONDITION_NAMES = {
+    "temporary": "which repairs",
+    "repair_kind": "kind of repair",
+    "member_kind": "kind of member",
+    "finish": "finish",
+    "exposure": "exposure",
+    "use_class": "use class",
+    "climate": "decay hazard",
+    "worst_condition": "condition at the last look",
+    "age_from_years": "age",
+}
 
 
 @dataclass(frozen=True)
 class RuleLine:
+    """One rule of the list; `number` is where it stands among those of its kind in force."""
+
     rule: DueRule
+    number: int | None
     fits: str
     steps: str
+    when: str
     counts: str
+    members: int | None = None
 
 
-def rule_lines(rules: Iterable[DueRule]) -> list[RuleLine]:
-    return [RuleLine(rule, fits(rule), steps(rule), counts(rule)) for rule in rules]
+def rule_lines(
+    rules: Iterable[DueRule], members: Collection[tuple[int, int]] = ()
+) -> list[RuleLine]:
+    """The rules of one kind from the top, with how many members each fits first, if told."""
+    counted = dict(members)
+    lines, number = [], 0
+    for rule in sorted(rules, key=lambda rule: (rule.place, rule.code)):
+        number += rule.in_force
+        at = number if rule.in_force else None
+        found = counted.get(rule.pk, 0) if rule.in_force and counted else None
+        lines.append(RuleLine(rule, at, fits(rule), steps(rule), when(rule), counts(rule), found))
+    return lines
 
 
 def fits(rule: DueRule) -> str:
@@ -56,7 +86,9 @@ def ages(first: int | None, before: int | None) -> str:
 
 
 def steps(rule: DueRule) -> str:
-    """'After 1 and 6 months, then every year'."""
+    """'After 1 and 6 months, then every year', or 'Every year on 15 April and 15 October'."""
+    if rule.fixed_days:
+        return f"Every year on {in_words(rule.fixed_days)}"
     every = f"every {months_in_words(rule.then_months)}"
     if not rule.first_months:
         return every.capitalize()
@@ -65,5 +97,36 @@ def steps(rule: DueRule) -> str:
     return f"After {months} {unit}, then {every}"
 
 
+def days_allowed(rule: DueRule) -> str:
+    """'in spring or autumn, not in frost'; empty where every day will do."""
+    season = f"in {either(rule.seasons)}" if rule.seasons else ""
+    return ", ".join(filter(None, [season, "not in frost" if rule.frost_free else ""]))
+
+
+def when(rule: DueRule) -> str:
+    """'In spring; within 30 days'."""
+    unit = "day" if rule.window_days == 1 else "days"
+    window = f"within {rule.window_days} {unit}" if rule.window_days else "on the day"
+    words = "; ".join(filter(None, [days_allowed(rule), window]))
+    return words[:1].upper() + words[1:]
+
+
 def counts(rule: DueRule) -> str:
     return "From the day done" if rule.from_done else "Keeps the season"
+
+
+def what_failed(rule: DueRule, misfits: Iterable[str]) -> str:
+    """The conditions of a rule that did not hold, each with what the rule asks for."""
+    return ", ".join(f"{CONDITION_NAMES[name]}: {_asked(rule, name)}" for name in misfits)
+
+
+def _asked(rule: DueRule, name: str) -> str:
+    if name == "temporary":
+        return "temporary repairs" if rule.temporary else "lasting repairs"
+    if name == "age_from_years":
+        return ages(rule.age_from_years, rule.age_to_years)
+    if name == "worst_condition":
+        return f"{rule.worst_condition} or worse"
+    if name == "use_class":
+        return rule.use_class
+    return str(getattr(rule, f"get_{name}_display")()).lower()

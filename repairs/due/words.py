@@ -122,5 +122,22 @@ def due_words(due: DueDate, on: date) -> str:
     return f"Due on {day}, in {in_days(days)}." if days else f"Due today, {day}."
 
 
+def between(first: date, last: date) -> str:
+    """'between 1 and 15 April 2027'; 'on 15 April 2027' where it is one day."""
+    if first >= last:
+        return f"on {last:%-d %B %Y}"
+    start = f"{first:%-d}"
+    if first.year != last.year:
+        start = f"{first:%-d %B %Y}"
+    elif first.month != last.month:
+        start = f"{first:%-d %B}"
+    return f"between {start} and {last:%-d %B %Y}"
+
+
+def window_words(due: DueDate) -> str:
+    """The days in which it is to be done; after the last of them it is overdue."""
+    return between(due.opens_on(), due.due_on)
+
+
 def is_look(due: DueDate) -> bool:
     return due.kind != DueKind.REPAINT

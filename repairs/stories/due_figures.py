@@ -1,4 +1,4 @@
-"""Figures of when to look: each due date with its rule, and what to begin with where none is."""
+"""Figures of when to look: each due date with its rule, and what the rules ask where none is."""
 
 from __future__ import annotations
 
@@ -7,17 +7,29 @@ from datetime import date
 from django.utils.formats import date_format
 
 from config.figures import Figure, Formula, figure
-from properties.normals import hazard_of, normals_of
-from repairs.due.looks_prior import PRIOR, looks_prior
-from repairs.due.pace import Planned, months_in_words
-from repairs.models import DueRule
+from properties.models import Member
+from repairs.due.facts_for import KnownOf
+from repairs.due.pace import Pace, Planned, months_in_words
+from repairs.due.rule_words import days_allowed, fits, steps
+from repairs.due.words import capital, window_words
+from repairs.models import DueDate, DueRule, MemberInterval
+from repairs.models.due_dates import DueKind, first_fitting
 from repairs.stories.member_page import MemberRecords
 
 BY_A_RULE = (
-    "Counted in whole months from the day that the rule counts from; a month that is too "
-    "short ends it on its last day. After a look that asks to watch, half the time is taken."
+    "Counted in whole months from the day that the rule counts from, or on its fixed days of the "
+    "year; a month that is too short ends it on its last day. Then it is moved to the nearest day "
+    "in the seasons of the rule and out of frost, if the rule asks for them, but never to less "
+    "than half the time. After a look that asks to watch, half the time is taken."
 )
 BY_HAND = Formula("A person set this day.", "", "the person who set it")
+BY_RATINGS = Formula(
+    "Estimated from how the coating was rated so far.", "", "the ratings of its looks"
+)
+BY_THE_RULES = (
+    "The rules are read from the top; the first that fits the member says how often to look. It "
+    "sets a date once the dates are set by the rules, or with the next look."
+)
 
 
 def due_figure(planned: Planned) -> Figure:
@@ -28,27 +40,43 @@ def due_figure(planned: Planned) -> Figure:
         inputs.append(("Set for this member", f"every {months_in_words(pace.own.months)}"))
     if pace.rule is not None:
         inputs.append(("The rule that fits now", pace.rule.words))
-    inputs.append(("Late after", f"{due.window_days} days"))
-    formula = BY_HAND if due.rule_id is None else _by_rule(pace.rule)
-    return figure(due.get_kind_display(), _day(due.due_on), formula, *inputs)
+    inputs.append(("To be done", window_words(due)))
+    return figure(due.get_kind_display(), _day(due.due_on), _formula(due, pace), *inputs)
 
 
-def prior_figure(records: MemberRecords) -> Figure | None:
-    """How often to look to begin with; None once somebody has looked or a date is set, or where
-    nobody is to look any more. Asks for the months of the property."""
+def _formula(due: DueDate, pace: Pace) -> Formula:
+    if due.set_by == DueDate.SetBy.RATINGS:
+        return BY_RATINGS
+    by_hand = due.set_by == DueDate.SetBy.PERSON or due.rule_id is None
+    return BY_HAND if by_hand else _by_rule(pace.rule)
+
+
+def rules_figure(records: MemberRecords) -> Figure | None:
+    """How often the rules ask to look; None once somebody has looked or a date is set, or where
+    nobody is to look any more."""
     member = records.member
     known = records.inspections or records.open_due_dates
     if known or not member.is_looked_after(records.on):
         return None
-    hazard = hazard_of(normals_of(member.building.property))
-    prior = looks_prior(member.use_class, hazard)
-    return figure(
-        "How often to look for want of results of its own",
-        f"a look every {months_in_words(prior.months)}",
-        PRIOR,
-        ("From", prior.words),
-        ("Decay hazard", f"{hazard.index:.1f}, {hazard.level}" if hazard else "not known"),
-    )
+    own = MemberInterval.objects.filter(member=member, kind=DueKind.MEMBER_LOOK).first()
+    rule = _rule_of(member)
+    if rule is None:
+        return None
+    asked = [("The rule", rule.words), ("Fits", fits(rule))]
+    if allowed := days_allowed(rule):
+        asked.append(("When", capital(allowed)))
+    if own is not None:
+        asked.insert(0, ("Set for this member", Pace(rule, own).words()))
+    every = f"every {months_in_words(own.months)}" if own else steps(rule)
+    formula = Formula(BY_THE_RULES, "", rule.source)
+    return figure("How often to look", f"a look {every[:1].lower()}{every[1:]}", formula, *asked)
+
+
+def _rule_of(member: Member) -> DueRule | None:
+    rules = list(DueRule.objects.in_force().filter(kind=DueKind.MEMBER_LOOK))
+    known = KnownOf(member)
+    known.condition = ""  # nobody has looked yet
+    return first_fitting(rules, known.facts(rules, DueKind.MEMBER_LOOK, None))
 
 
 def _by_rule(rule: DueRule | None) -> Formula:

@@ -21,7 +21,7 @@ from repairs.access import cost_lines_for
 from repairs.due.pace import planned_on
 from repairs.forms.members import TakeOutForm
 from repairs.replace_member import take_out
-from repairs.stories.due_figures import due_figure, prior_figure
+from repairs.stories.due_figures import due_figure, rules_figure
 from repairs.stories.member_cautions import cautions_about
 from repairs.stories.member_page import (
     find_member_in_full,
@@ -49,7 +49,7 @@ def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "planned": [
             (each, due_figure(each)) for each in planned_on(member, records.open_due_dates, on)
         ],
-        "prior": prior_figure(records),
+        "by_the_rules": rules_figure(records),
         "zones": zone_rows(records),
         "moisture": moisture_rows(records.readings, units),
         "worst": worst_of_latest(records.readings, of),

@@ -14,7 +14,7 @@ from pytest_django import DjangoAssertNumQueries
 from config.quantities import UnitSystem
 from materials.mixing import NEVER_CHANGE_THE_RATIO
 from properties.models import MoistureReading
-from repairs.models import Repair
+from repairs.models import DueRule, Repair
 from tests.factories import (
     BatchFactory,
     BatchPartFactory,
@@ -26,9 +26,11 @@ from tests.factories import (
     InspectionFactory,
     LotFactory,
     MemberFactory,
+    MemberIntervalFactory,
     MoistureReadingFactory,
     MonthlyNormalFactory,
     ProductFactory,
+    RepairFactory,
     SheetRevisionFactory,
     StageFactory,
     make_kit_lot,
@@ -137,14 +139,20 @@ def test_a_member_without_results_says_how_often_to_look_to_begin_with(client: C
             property=member.building.property, month=month, mean_c=15, rain_days=15
         )
     told = figures(client, member)["a look every 6 months"]
-    assert "use class 3.2 (above ground, exposed to weather, wet for long times)" in told
-    assert "Decay hazard 112.1, high" in told
+    assert "Fits Use class 3.2, high decay hazard" in told
+    assert "When In spring or autumn" in told
     assert "common practice, no source" in told
 
 
-def test_a_place_without_months_is_taken_as_moderate(client: Client) -> None:
+def test_a_place_without_months_has_the_rule_for_every_member(client: Client) -> None:
     told = figures(client, MemberFactory(use_class="3.2"))["a look every year"]
-    assert "hazard of the place not known" in told
+    assert "The rule Member: a look every spring Fits Every one" in told
+
+
+def test_an_interval_of_its_own_comes_before_the_rules(client: Client) -> None:
+    own = MemberIntervalFactory(kind="member_look", months=4, reason="Driving rain")
+    told = figures(client, own.member)["a look every 4 months"]
+    assert "Every 4 months, set for this member: Driving rain" in told
 
 
 def test_once_somebody_has_looked_its_own_results_count(client: Client) -> None:
@@ -162,7 +170,13 @@ def test_a_new_member_asks_no_more_than_an_old_one(
 ) -> None:
     here = MonthlyNormalFactory().property
     sill = MemberFactory(building__property=here, use_class="3.2")
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(14):
+        figures(client, sill)
+    for kind in ("repair_look", "coating_look", "repaint", "member_look") * 2:
+        rule = DueRule.objects.filter(kind=kind).first()
+        repair = RepairFactory(member=sill) if kind == "repair_look" else None
+        DueDateFactory(member=sill, kind=kind, rule=rule, repair=repair)
+    with django_assert_max_num_queries(16):
         figures(client, sill)
 
 
