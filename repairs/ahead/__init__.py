@@ -1,0 +1,1 @@
+"""The years ahead: looks, repaints and expected repairs, with what they cost."""

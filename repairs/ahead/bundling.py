@@ -1,0 +1,64 @@
+"""Which years' work on one elevation to do from one scaffold.
+
+Numbers in, numbers out: years with the count of jobs in each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from config.figures import Formula
+
+MOST_APART = 2
+BUNDLE = Formula(
+    "Years with work on one elevation are put together where each lies at most two years from the "
+    "year of the work; that is the year to which the jobs move the least, of equals the earlier.",
+    "year = argmin over y of Σ |y − yⱼ| · nⱼ, |y − yⱼ| ≤ 2",
+    "own arithmetic (the median of the jobs' years); two years: a choice, no source",
+)
+
+
+@dataclass(frozen=True)
+class Bundle:
+    """Work of the years from `first` to `last`, all in `year`; `visits` are saved."""
+
+    first: int
+    last: int
+    year: int
+    visits: int
+
+
+def bundles(jobs: Mapping[int, int], most_apart: int = MOST_APART) -> Iterator[Bundle]:
+    """Every run of two or more years with work that one visit can take in, the runs of most
+    visits first. `jobs` counts the jobs of each year; years of none may be left out.
+
+    ValueError for a distance below 1."""
+    if most_apart < 1:
+        raise ValueError("Years are put together over at least one year.")
+    years = sorted(year for year, count in jobs.items() if count > 0)
+    found = []
+    for at, first in enumerate(years):
+        for end in range(at + 1, len(years)):
+            run = years[at : end + 1]
+            year = _middle({each: jobs[each] for each in run}, most_apart)
+            if year is not None:
+                found.append(Bundle(first, run[-1], year, len(run) - 1))
+    yield from sorted(found, key=lambda each: (-each.visits, each.last - each.first, each.first))
+
+
+def _middle(jobs: Mapping[int, int], most_apart: int) -> int | None:
+    first, last = min(jobs), max(jobs)
+    near = [year for year in jobs if last - year <= most_apart and year - first <= most_apart]
+    if not near:
+        return None
+    moved = {year: sum(abs(year - each) * count for each, count in jobs.items()) for year in near}
+    return min(near, key=lambda year: (moved[year], year))
+
+
+def apart(found: Iterator[Bundle]) -> list[Bundle]:
+    """The first of those that share no year, in the order given."""
+    chosen: list[Bundle] = []
+    for each in found:
+        if all(each.last < other.first or each.first > other.last for other in chosen):
+            chosen.append(each)
+    return chosen

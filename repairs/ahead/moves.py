@@ -1,0 +1,173 @@
+"""What each move of work changes: reckoned with it and without, on the elevation that it is about,
+since access is shared there and nowhere else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from materials.money import show_money
+from repairs.ahead.figures import MoveEffect, PutOff
+from repairs.ahead.ground import Ground
+from repairs.ahead.jobs import Labels, labels_of
+from repairs.ahead.lines import decimal_of
+from repairs.ahead.money import Band
+from repairs.ahead.reckon import Near, catches, reckon
+from repairs.ahead.risks import Risks
+from repairs.ahead.works import ACCESS, DATES, FAILURES, KINDS, LOOK, REPAINT, REPAIR, Works
+from repairs.models import WorkMove
+
+
+@dataclass(frozen=True)
+class Caught:
+    """One job that a move takes out of its year."""
+
+    table: int
+    source: int
+    kind: int
+    member: int
+    from_year: int
+
+
+@dataclass(frozen=True)
+class Reckoned:
+    """A move, the jobs that it catches, and what it saves; nothing is said of it yet."""
+
+    move: WorkMove
+    caught: tuple[Caught, ...]
+    saves: Band | None
+    visits: Decimal
+    repaints: int
+
+
+def effects_of(ground: Ground) -> tuple[MoveEffect, ...]:
+    moves = ground.rows.moves
+    return told(ground, [_reckoned(ground, move, moves) for move in moves])
+
+
+def effects_if(ground: Ground, offered: Sequence[WorkMove]) -> tuple[MoveEffect, ...]:
+    """Of moves that nobody has saved, each by itself beside those that are."""
+    saved = ground.rows.moves
+    return told(ground, [_reckoned(ground, move, [*saved, move]) for move in offered])
+
+
+def told(ground: Ground, reckoned: Sequence[Reckoned]) -> tuple[MoveEffect, ...]:
+    later = [job for each in reckoned for job in each.caught if job.from_year < each.move.to_year]
+    labels = labels_of({job.member for job in later}, ())
+    risks = Risks(ground, {job.member for job in later if job.kind == REPAINT})
+    return tuple(
+        MoveEffect(
+            move=each.move,
+            jobs=len(each.caught),
+            saves=each.saves,
+            access_visits_saved=each.visits,
+            later=tuple(_put_off(each, labels, risks)),
+            words=_words(each, ground.currency),
+        )
+        for each in reckoned
+    )
+
+
+def _reckoned(ground: Ground, move: WorkMove, moves: Sequence[WorkMove]) -> Reckoned:
+    near = _near(move)
+    others = [each for each in moves if each is not move]
+    without, with_it = reckon(ground, others, near), reckon(ground, [*others, move], near)
+    caught = tuple(_caught(without, move, ground))
+    both = [_of_work(works) for works in (without, with_it)]
+    visits = [int(works.number[works.kind == ACCESS].sum()) for works in both]
+    repaints = [int((works.kind == REPAINT).sum()) for works in both]
+    priced = any((works.priced == 1).any() for works in both)
+    return Reckoned(
+        move,
+        caught,
+        _sum(both[0]) - _sum(both[1]) if priced and caught else None,
+        decimal_of(visits[0] - visits[1]),
+        repaints[1] - repaints[0],
+    )
+
+
+def _near(move: WorkMove) -> Near:
+    if move.elevation_id is not None:
+        return Near(move.elevation_id, 0)
+    assert move.member is not None
+    return Near(move.member.elevation_id or 0, move.member.pk)
+
+
+def _of_work(works: Works) -> Works:
+    return works.only(works.kind != LOOK)
+
+
+def _sum(works: Works) -> Band:
+    return Band(int(works.low.sum()), int(works.likely.sum()), int(works.high.sum()))
+
+
+def _caught(without: Works, move: WorkMove, ground: Ground) -> Iterator[Caught]:
+    """Of each date the first that falls in the move's years: a move catches it once."""
+    import numpy as np
+
+    of_kind = np.isin(without.kind, _kinds(move)) & (without.table != FAILURES)
+    here = (
+        without.face == move.elevation_id if move.elevation_id else without.member == move.member_id
+    )
+    chosen = without.only(of_kind & here)
+    seen: set[tuple[int, int]] = set()
+    for at in np.argsort(chosen.month, kind="stable").tolist():
+        key, year = (int(chosen.table[at]), int(chosen.source[at])), int(chosen.year[at])
+        if key in seen or not catches(move, year, ground.asked):
+            continue
+        seen.add(key)
+        if year != move.to_year:
+            yield Caught(*key, int(chosen.kind[at]), int(chosen.member[at]), year)
+
+
+def _kinds(move: WorkMove) -> list[int]:
+    return {"repaint": [REPAINT], "repair": [REPAIR], "both": [REPAINT, REPAIR]}[move.kind]
+
+
+def _put_off(each: Reckoned, labels: Labels, risks: Risks) -> Iterator[PutOff]:
+    for job in each.caught:
+        if job.from_year < each.move.to_year:
+            mark, _ = labels.members.get(job.member, ("", ""))
+            yield PutOff(
+                mark=mark,
+                kind=KINDS[job.kind],
+                from_year=job.from_year,
+                to_year=each.move.to_year,
+                risk=risks.of(job.table == DATES, job.source, job.kind, each.move.to_year),
+            )
+
+
+def _words(each: Reckoned, currency: str) -> str:
+    move = each.move
+    years = f"{move.first_year} to {move.last_year}"
+    if move.first_year == move.last_year:
+        years = str(move.first_year)
+    if not each.caught:
+        what = {"repaint": "repaint", "repair": "dated repair", "both": "repaint or dated repair"}
+        return f"It catches nothing: no {what[move.kind]} falls there in {years}."
+    count = len(each.caught)
+    parts = [f"{count} {'job moves' if count == 1 else 'jobs move'} to {move.to_year}."]
+    parts.append(_money_words(each, currency))
+    if each.visits:
+        fewer = f"{abs(each.visits):f}"
+        visits = "visit" if abs(each.visits) == 1 else "visits"
+        parts.append(f"{fewer} {visits} of access {'fewer' if each.visits > 0 else 'more'}.")
+    if each.repaints:
+        number = abs(each.repaints)
+        name = "repaint" if number == 1 else "repaints"
+        where = "more within these years" if each.repaints > 0 else "fall after these years"
+        where = "falls after these years" if each.repaints == -1 else where
+        parts.append(f"{number} {name} {where}.")
+    return " ".join(parts)
+
+
+def _money_words(each: Reckoned, currency: str) -> str:
+    if each.saves is None:
+        return "What that saves is not known: none of it has a price."
+    likely = each.saves.likely
+    if likely == 0:
+        return "It saves nothing over these years."
+    verb = "saves" if likely > 0 else "costs"
+    more = "" if likely > 0 else " more"
+    return f"In today's money it {verb} {show_money(abs(likely), currency)}{more} over these years."

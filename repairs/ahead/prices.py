@@ -1,0 +1,259 @@
+"""What jobs cost in today's money: from the building's own past, else at a rate that a person
+typed, else not at all.
+
+The likely price is the median of what the like cost, the low and the high are the least and the
+most of it. What was paid is put in the money of the newest year of the price index; where the
+index does not reach it stays as it was paid, and `Quote.words` says so."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Hashable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from statistics import median
+from typing import TypeVar
+
+from django.db.models import Sum
+from django.db.models.functions import Coalesce
+
+from config.figures import Formula
+from materials.money import round_minor, show_money
+from properties.models.owners import PropertyQuerySet
+from repairs.ahead.money import Band
+from repairs.ahead.rows import LASTING, ElevationRow, Place
+from repairs.costs.prices import KeptIndex, kept_index
+from repairs.life_cycle.price_index import in_todays_money
+from repairs.models import CostLine, Repair, WorkRate
+from repairs.models.costs import CostLineQuerySet
+
+What, Per = WorkRate.What, WorkRate.Per
+Key = TypeVar("Key", bound=Hashable)
+ByYear = dict[int, int]
+PAST_PRICE = Formula(
+    "Of the building's earlier jobs of the kind, each put in today's money: the middle one, with "
+    "the cheapest and the dearest as low and high. Access is left out and counted apart.",
+    "likely = median, low = least, high = most of Σ lines of one job · index(now) / index(then)",
+    "the building's own cost lines; price index: NIST Handbook 135, chapter 3",
+    "with one job only, all three are the same",
+)
+# How each kind of repair is named in a sentence: one, and more.
+_NAMES = {
+    Repair.Kind.REPAINT: ("repaint", "repaints"),
+    Repair.Kind.RESIN: ("resin repair", "resin repairs"),
+    Repair.Kind.SPLICE: ("timber splice", "timber splices"),
+    Repair.Kind.REPLACEMENT: ("replacement", "replacements"),
+    "": ("repair", "repairs"),
+    "access": ("access", "accesses"),
+}
+
+
+@dataclass(frozen=True)
+class Quote:
+    """The price of one job. Empty words mean that nothing had to be said."""
+
+    band: Band
+    words: str
+
+
+@dataclass(frozen=True)
+class Paid:
+    """What one earlier job cost, in minor units, and in which year; `reached` where the price
+    index put it in today's money."""
+
+    minor: int
+    year: int
+    reached: bool
+
+
+@dataclass(frozen=True)
+class Rate:
+    what: str
+    per: str
+    band: Band
+    source: str
+
+    def of(self, size: float | None) -> Band | None:
+        """For a length in mm or an area in m²; None where the size is asked and not recorded."""
+        if self.per in (Per.MEMBER, Per.ELEVATION):
+            return self.band
+        if size is None:
+            return None
+        # Sizes are recorded to two decimals, so that this is exact.
+        whole = 100_000 if self.per == Per.METRE else 100
+        return self.band.share(round(size * 100), whole)
+
+
+@dataclass(frozen=True)
+class Prices:
+    """Asked by place: the past by building and kind, or by elevation; rates by property."""
+
+    currency: str
+    past: Mapping[tuple[int, str], Quote]
+    access_past: Mapping[int, Quote]
+    rates: Mapping[tuple[int, str], Rate]
+    index_words: str
+    as_paid: int
+
+    def of_look(self, place: Place) -> Quote | None:
+        return self._by_rate(place, What.LOOK)
+
+    def of_repaint(self, place: Place) -> Quote | None:
+        own = self.past.get((place.building, Repair.Kind.REPAINT))
+        return own or self._by_rate(place, What.REPAINT)
+
+    def of_repair(self, place: Place, kind: str) -> Quote | None:
+        """Of a kind, or of any kind where it is not known yet ('')."""
+        own = self.past.get((place.building, kind))
+        return own or self._by_rate(place, What.REPAIR)
+
+    def of_access(self, elevation: ElevationRow) -> Quote | None:
+        own = self.access_past.get(elevation.pk)
+        rate = self.rates.get((elevation.property, elevation.access))
+        if own is not None or rate is None:
+            return own
+        band = rate.of(elevation.area_m2)
+        return None if band is None else Quote(band, self._rate_words(rate))
+
+    def _by_rate(self, place: Place, what: str) -> Quote | None:
+        rate = self.rates.get((place.property, what))
+        band = rate.of(place.length_mm) if rate else None
+        return Quote(band, self._rate_words(rate)) if rate and band is not None else None
+
+    def _rate_words(self, rate: Rate) -> str:
+        amount = show_money(rate.band.likely, self.currency)
+        return f"{amount} for {Per(rate.per).label}: {rate.source}"
+
+
+def prices_for(
+    properties: PropertyQuerySet, currency: str, on: date, told: CostLineQuerySet
+) -> Prices:
+    """The prices at some properties of one currency. `told` are the lines that may be seen."""
+    money = TodaysMoney(on, kept_index(currency))
+    lines = told.filter(building__property__in=properties, counts_on__lte=on).order_by()
+    past = _past(lines, money)
+    access = _access_past(lines, money)
+    return Prices(
+        currency,
+        {key: _quote(key[1], paid, money) for key, paid in past.items()},
+        {key: _quote("access", paid, money) for key, paid in access.items()},
+        _rates(properties),
+        money.words(currency),
+        sum(not each.reached for paid in (*past.values(), *access.values()) for each in paid),
+    )
+
+
+class TodaysMoney:
+    """Puts what was paid in the money of the newest year that the index has, up to the day; what
+    was paid in the year of the day is in its money already."""
+
+    def __init__(self, on: date, kept: KeptIndex) -> None:
+        self.year, self.name, self.index = on.year, kept.name, kept.figures
+        self.newest = max((year for year in self.index if year <= on.year), default=None)
+
+    def put(self, minor: int, year: int) -> tuple[int, bool]:
+        if year == self.year:
+            return minor, True
+        if self.newest is None or year not in self.index:
+            return minor, False
+        exact = in_todays_money(Decimal(minor), year, self.newest, self.index)
+        return round_minor(Fraction(exact)), True
+
+    def words(self, currency: str) -> str:
+        if self.newest is None:
+            return (
+                f"No price index is kept for {currency}: what was paid in earlier years stands as "
+                "it was paid. Enter an index under Costs."
+            )
+        return f"What was paid earlier is put in money of {self.newest} by {self.name}."
+
+
+def _past(lines: CostLineQuerySet, money: TodaysMoney) -> dict[tuple[int, str], list[Paid]]:
+    """By building and kind of repair, with all lasting kinds together under ''."""
+    found = (
+        lines.filter(repair__isnull=False, repair__kind__in=(*LASTING, Repair.Kind.REPAINT))
+        .exclude(kind=CostLine.Kind.ACCESS)
+        .exclude(repair__state=Repair.State.WITHDRAWN)
+        .values_list("building_id", "repair__kind", "repair_id", "year")
+        .annotate(minor=Sum("home_minor"))
+    )
+    jobs = _jobs(((row[0], row[1]), row[2], row[3], row[4]) for row in found)
+    past: dict[tuple[int, str], list[Paid]] = defaultdict(list)
+    for (building, kind), paid in _paid(jobs, money):
+        past[building, kind].append(paid)
+        if kind != Repair.Kind.REPAINT:
+            past[building, ""].append(paid)
+    return past
+
+
+def _access_past(lines: CostLineQuerySet, money: TodaysMoney) -> dict[int, list[Paid]]:
+    """By elevation: the lines of one shared cost, else of one day, are one access."""
+    found = (
+        lines.filter(kind=CostLine.Kind.ACCESS)
+        .annotate(face=Coalesce("elevation_id", "member__elevation_id"))
+        .filter(face__isnull=False)
+        .values_list("face", "shared_id", "counts_on", "year")
+        .annotate(minor=Sum("home_minor"))
+    )
+    jobs = _jobs(
+        (face, shared or counts_on, year, minor) for face, shared, counts_on, year, minor in found
+    )
+    past: dict[int, list[Paid]] = defaultdict(list)
+    for face, paid in _paid(jobs, money):
+        past[face].append(paid)
+    return past
+
+
+def _jobs(rows: Iterable[tuple[Key, object, int, int]]) -> dict[tuple[Key, object], ByYear]:
+    """What was paid for each job, by year."""
+    jobs: dict[tuple[Key, object], ByYear] = defaultdict(dict)
+    for key, job, year, minor in rows:
+        of = jobs[key, job]
+        of[year] = of.get(year, 0) + minor
+    return jobs
+
+
+def _paid(
+    jobs: Mapping[tuple[Key, object], ByYear], money: TodaysMoney
+) -> Iterator[tuple[Key, Paid]]:
+    """A job that came to nothing, such as one that was taken back, tells no price."""
+    for (key, _), years in jobs.items():
+        put = [money.put(minor, year) for year, minor in years.items()]
+        whole = sum(minor for minor, _ in put)
+        if sum(years.values()) > 0 and whole > 0:
+            yield key, Paid(whole, max(years), all(reached for _, reached in put))
+
+
+def _quote(kind: str, paid: list[Paid], money: TodaysMoney) -> Quote:
+    amounts = [each.minor for each in paid]
+    likely = round_minor(Fraction(median(Fraction(minor) for minor in amounts)))
+    one, more = _NAMES[kind]
+    years = sorted({each.year for each in paid})
+    when = f"{years[0]}" if len(years) == 1 else f"{years[0]} to {years[-1]}"
+    of = "here" if kind == "access" else "of this building"
+    words = f"the one {one} {of}, {when}" if len(paid) == 1 else (
+        f"the middle of {len(paid)} {more} {of}, {when}"
+    )  # fmt: skip
+    late = sum(not each.reached for each in paid)
+    if late:
+        words += ", as paid" if late == len(paid) else f", {late} of them as paid"
+    elif money.newest is not None and years != [money.year]:
+        words += f", in money of {money.newest}"
+    return Quote(Band(min(amounts), likely, max(amounts)), words)
+
+
+def _rates(properties: PropertyQuerySet) -> dict[tuple[int, str], Rate]:
+    """A low or a high that nobody typed is taken as the likely."""
+    rates = WorkRate.objects.filter(property__in=properties).order_by()
+    columns = ("property", "what", "per", "low_minor", "likely_minor", "high_minor", "source")
+    return {
+        (property, what): Rate(
+            what,
+            per,
+            Band(likely if low is None else low, likely, likely if high is None else high),
+            source,
+        )
+        for property, what, per, low, likely, high, source in rates.values_list(*columns)
+    }

@@ -1,0 +1,53 @@
+"""What putting a job off risks, in words: how far the coating will have gone, how urgent the
+damage is. Where nothing tells, it says so."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date
+
+from properties.models import Member
+from repairs.ahead.ground import Ground
+from repairs.ahead.tasks import URGENCY_RISK
+from repairs.ahead.works import REPAINT
+from repairs.due.pace import Pace
+from repairs.due.repaint_by_ratings import RepaintEstimate, repaint_estimates
+from repairs.models.due_dates import DueKind
+
+DAYS_OF_A_YEAR = 365.2425
+NOT_KNOWN = "how far its coating will have gone is not known: no ratings tell it"
+PLANNED_WITHOUT_CLASS = "how urgent its damage is was not recorded"
+
+
+class Risks:
+    """Of some repaints and repairs that are put off; the coatings are read once for all."""
+
+    def __init__(self, ground: Ground, repainted: Collection[int]) -> None:
+        self.ground = ground
+        self.estimates = self._estimates(repainted) if repainted else {}
+
+    def of(self, is_date: bool, source: int, kind: int, to_year: int) -> str:
+        if kind == REPAINT:
+            row = self.ground.rows.dates[source] if is_date else self.ground.tasks[source]
+            return self._coating(row.place.member, to_year)
+        return URGENCY_RISK.get(self.ground.tasks[source].urgency, PLANNED_WITHOUT_CLASS)
+
+    def _coating(self, member: int, to_year: int) -> str:
+        estimate = self.estimates.get(member)
+        if estimate is None:
+            return NOT_KNOWN
+        years = (date(to_year, 12, 31) - estimate.painted_on).days / DAYS_OF_A_YEAR
+        rating = estimate.curve.rating_at(max(years, 0))
+        return (
+            f"by the end of {to_year} its coating is likely at class {rating.likely:.1f} "
+            f"({rating.low:.1f} to {rating.high:.1f}); the rule paints at "
+            f"{estimate.limit.normalize():f}"
+        )
+
+    def _estimates(self, members: Collection[int]) -> dict[int, RepaintEstimate]:
+        paces: dict[int, Pace] = {}
+        for source, row in enumerate(self.ground.rows.dates):
+            if row.place.member in members and row.kind == DueKind.REPAINT:
+                paces[row.place.member] = self.ground.paces[int(self.ground.pace_of[source])]
+        found = Member.objects.with_place().filter(pk__in=list(paces))
+        return repaint_estimates(found, paces)
