@@ -5,8 +5,19 @@ from __future__ import annotations
 from django.shortcuts import get_object_or_404
 
 from properties.access import Visitor, properties_for
-from repairs.models import CostLine, DueDate, Inspection, Photograph, Plan, Repair, SharedCost
+from repairs.models import (
+    CostLine,
+    DueDate,
+    Inspection,
+    Photograph,
+    Plan,
+    Repair,
+    Round,
+    RoundStop,
+    SharedCost,
+)
 from repairs.models.costs import CostLineQuerySet
+from repairs.models.rounds import RoundQuerySet
 
 
 def find_repair(user: Visitor, pk: int) -> Repair:
@@ -52,3 +63,19 @@ def find_photograph(user: Visitor, pk: int) -> Photograph:
     return get_object_or_404(
         photographs, pk=pk, member__building__property__in=properties_for(user)
     )
+
+
+def rounds_for(user: Visitor) -> RoundQuerySet:
+    """Every round, for those who see every property; else those that lead nowhere else."""
+    if user.has_perm("properties.view_every_property"):
+        return Round.objects.all()
+    return Round.objects.within(properties_for(user))
+
+
+def find_round(user: Visitor, pk: int) -> Round:
+    return get_object_or_404(rounds_for(user).select_related("person"), pk=pk)
+
+
+def find_stop(user: Visitor, round_pk: int, pk: int) -> RoundStop:
+    stops = RoundStop.objects.filter(round__in=rounds_for(user)).with_place()
+    return get_object_or_404(stops.select_related("round"), pk=pk, round=round_pk)

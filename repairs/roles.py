@@ -13,7 +13,15 @@ ROLE_WORDS = {
 }
 
 # What viewers read: every record of the properties given to them, but neither stores nor people.
-_UNSEEN_BY_VIEWERS = {"person", "draft", "draftphotograph", "calendarfeed", "sentmail"}
+_UNSEEN_BY_VIEWERS = {
+    "person",
+    "draft",
+    "draftphotograph",
+    "calendarfeed",
+    "sentmail",
+    "round",
+    "roundstop",
+}
 _CREW_ADDS = {
     "defect",
     "moisturereading",
@@ -30,6 +38,8 @@ _CREW_ADDS = {
     "keptremark",
     "movement",
     "plan",
+    "round",
+    "roundstop",
 }
 
 
@@ -58,7 +68,8 @@ def _permissions(role: str) -> Any:
     )
     stores = ours.filter(codename__startswith="view_", content_type__app_label="materials")
     everywhere = ours.filter(codename="view_every_property")
-    return (seen | added | stores | everywhere).distinct()
+    rounds = ours.filter(codename__in=["view_round", "view_roundstop"])
+    return (seen | added | stores | everywhere | rounds).distinct()
 
 
 def make_roles(**kwargs: Any) -> None:

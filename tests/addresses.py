@@ -9,7 +9,7 @@ from tests.two_properties import Side, World
 
 VIEWER, CREW, MANAGER = "viewer", "crew", "manager"
 ALL, WORKERS, MANAGERS = (VIEWER, CREW, MANAGER), (CREW, MANAGER), (MANAGER,)
-SEEN, REFUSED, NOT_FOUND, ONLY_POST = 200, 403, 404, 405
+SEEN, LED_ON, REFUSED, NOT_FOUND, ONLY_POST = 200, 302, 403, 404, 405
 EXPORTS = ("_export=csv", "_export=xlsx")
 
 
@@ -22,6 +22,7 @@ class Address:
     about: dict[str, str] = field(default_factory=dict)
     queries: tuple[str, ...] = ("",)
     only_post: bool = False
+    leads_on: bool = False  # it shows nothing itself, and leads to another page
     own: str = ""  # the role whose own thing it is; nobody else finds it
 
     def of_one_property(self) -> bool:
@@ -34,7 +35,8 @@ class Address:
 
 PLACED = {
     "property", "building", "elevation", "member", "defect", "plan", "repair",
-    "remark", "photograph", "due", "inspection", "cost_line", "shared_cost", "owner",
+    "remark", "photograph", "due", "inspection", "round", "stop", "cost_line", "shared_cost",
+    "owner",
 }  # fmt: skip
 
 
@@ -86,6 +88,7 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
                 "product": "product",
                 "lot": "lot",
                 "shared-cost": "shared_cost",
+                "round": "round",
             }.items()
         ),
         Address(MANAGERS, {"model": "=person", "pk": "person"}),
@@ -158,6 +161,15 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "rule-new": Address(MANAGERS),
     "rule-edit": Address(MANAGERS, of("rule")),
     "member-interval": Address(MANAGERS, of("member")),
+    # Rounds
+    "round-list": Address(WORKERS, queries=("", "state=ended")),
+    "round-new": Address(WORKERS, queries=("", "until=2027-01-01")),
+    "round-detail": Address(WORKERS, of("round")),
+    "round-edit": Address(WORKERS, of("round")),
+    "round-end": Address(WORKERS, of("round")),
+    "round-walk": Address(WORKERS, of("round"), leads_on=True),
+    "round-stop": Address(WORKERS, {"pk": "round", "stop": "stop"}),
+    "round-sheet": Address(WORKERS, of("round")),
     # Costs and history
     "cost-list": Address(ALL, queries=("", *EXPORTS)),
     "cost-portfolio": Address(ALL),

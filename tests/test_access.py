@@ -21,6 +21,7 @@ from tests.addresses import (
     CREW,
     EXPORTS,
     FOR_STRANGERS,
+    LED_ON,
     MANAGER,
     NOT_FOUND,
     ONLY_POST,
@@ -140,7 +141,7 @@ def _verdict(visit: Visit, role: str) -> int:
         return ONLY_POST
     if visit.address.own and visit.address.own != role:
         return NOT_FOUND
-    return SEEN
+    return LED_ON if visit.address.leads_on else SEEN
 
 
 @pytest.mark.parametrize("role", [CREW, MANAGER])

@@ -88,6 +88,8 @@ def _repair(side: Side) -> None:
 def _looks_and_costs(side: Side) -> None:
     words, member = side.words, side.rows["member"]
     side.put("due", make.DueDateFactory, member=member, set_because=words)
+    side.put("round", make.RoundFactory, name=words, notes=words)
+    side.put("stop", make.RoundStopFactory, round=side.rows["round"], due=side.rows["due"])
     side.put("inspection", make.InspectionFactory, member=member, looked_by_name=words)
     side.put("cost_line", make.CostLineFactory, building=side.rows["building"], member=member,
              description=words, supplier=words, invoice=words)  # fmt: skip

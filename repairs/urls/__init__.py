@@ -6,6 +6,7 @@ SUBJECTS = (
     "plans",
     "repairs",
     "inspections",
+    "rounds",
     "costs",
     "prices",
     "history",

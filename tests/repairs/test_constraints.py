@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 from django.db import IntegrityError, connection, transaction
 
-from repairs.models import CalendarFeed, CostLine, Inspection, Repair
+from repairs.models import CalendarFeed, CostLine, Inspection, Repair, Round, RoundStop
 from tests import factories
 from tests.constraints import BadRow, constraints_of, names, refusal
 from tests.factories import MORNING
@@ -18,6 +18,11 @@ MAY, EARLIER = date(2026, 5, 8), MORNING - timedelta(hours=1)
 
 def fresh(kept: int) -> uuid.UUID:
     return uuid.uuid4()
+
+
+def other_round(kept: int) -> int:
+    round: Round = factories.RoundFactory()
+    return round.pk
 
 
 def itself(kept: int) -> int:
@@ -124,6 +129,10 @@ PLAN_ROWS = {
 }
 
 
+def looked_at_stop() -> RoundStop:
+    return factories.RoundStopFactory(inspection=factories.InspectionFactory())
+
+
 def property_feed() -> CalendarFeed:
     return factories.CalendarFeedFactory(shows="property", property=factories.PropertyFactory())
 
@@ -171,6 +180,14 @@ ROWS = {
     "member_interval_once": BadRow(factories.MemberIntervalFactory),
     "member_interval_months_range": BadRow(factories.MemberIntervalFactory, {"months": 0}),
     "due_cancelled_with_reason": BadRow(factories.DueDateFactory, {"cancelled_on": MAY}),
+    "round_has_a_name": BadRow(factories.RoundFactory, {"submission": fresh, "name": ""}),
+    "round_ended_with_reason": BadRow(
+        factories.RoundFactory, {"submission": fresh, "ended_on": MAY}
+    ),
+    "round_stop_once": BadRow(factories.RoundStopFactory),
+    "round_stop_left_out_or_looked_at": BadRow(
+        looked_at_stop, {"round_id": other_round, "left_out_because": "Gate locked"}
+    ),
     **{f"inspection_{name}_range": look(**{name: Decimal("5.5")}) for name in Inspection.RATINGS},
     **{
         f"inspection_{name}_size_of_something": look(**{f"{name}_size": "S3"})

@@ -1,0 +1,170 @@
+"""What can be done to a round: made, given, put in order, left out of, walked, ended."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Max
+from simple_history.utils import bulk_create_with_history, bulk_update_with_history
+
+from repairs.models import DueDate, Round, RoundStop
+from repairs.rounds.stops import in_walking_order
+
+if TYPE_CHECKING:
+    from django.contrib.auth.models import User
+
+BATCH = 500
+
+
+class DatesGone(Exception):
+    """Some of the dates were answered or called off since they were shown."""
+
+    def __init__(self, gone: Sequence[DueDate]) -> None:
+        super().__init__(", ".join(map(str, gone)))
+        self.gone = gone
+
+    def in_words(self) -> str:
+        named = ", ".join(due.member.mark for due in self.gone[:5])
+        more = f" and {len(self.gone) - 5} more" if len(self.gone) > 5 else ""
+        verb = "was" if len(self.gone) == 1 else "were"
+        return (
+            f"{named}{more} {verb} looked at or called off since this page was opened, and stand"
+            f"{'s' if len(self.gone) == 1 else ''} here no more. The rest is ticked as you left "
+            "it: look it over and save again."
+        )
+
+
+@transaction.atomic
+def make_round(
+    name: str,
+    walk_on: date,
+    person: User | None,
+    dues: Collection[int],
+    by: User,
+    submission: UUID,
+    notes: str = "",
+) -> Round:
+    """A round of those due dates, by their keys, in walking order; it is told to the dates who
+    is to look. One form sent twice makes one round."""
+    earlier = Round.objects.filter(submission=submission).first()
+    if earlier is not None:
+        return earlier
+    dates = _held(dues)
+    made = Round.objects.create(
+        name=name, walk_on=walk_on, person=person, notes=notes, submission=submission, made_by=by
+    )
+    _add(made, dates, by)
+    return made
+
+
+@transaction.atomic
+def add_dates(round: Round, dues: Collection[int], by: User) -> int:
+    """Further dates, put in walking order behind those that stand in it; how many are new."""
+    known = set(round.stops.values_list("due_id", flat=True))
+    return _add(round, _held([pk for pk in dues if pk not in known]), by)
+
+
+def _held(dues: Collection[int]) -> list[DueDate]:
+    """The rows of the dates, held until the round is saved."""
+    dates = list(DueDate.objects.select_for_update(of=("self",)).filter(pk__in=dues).with_place())
+    if gone := [due for due in dates if not due.is_outstanding()]:
+        raise DatesGone(gone)
+    return in_walking_order(dates)
+
+
+def _add(round: Round, dates: Sequence[DueDate], by: User) -> int:
+    last = round.stops.aggregate(last=Max("position"))["last"] or 0
+    stops = [
+        RoundStop(round=round, due=due, position=position)
+        for position, due in enumerate(dates, last + 1)
+    ]
+    bulk_create_with_history(stops, RoundStop, batch_size=BATCH, default_user=by)
+    _tell_dates(dates, round.person, by)
+    return len(stops)
+
+
+def _tell_dates(dates: Iterable[DueDate], person: User | None, by: User) -> None:
+    """Who is to look, where the round says so; a round of nobody takes no date from anybody."""
+    if person is None:
+        return
+    changed = [due for due in dates if due.person_id != person.pk]
+    for due in changed:
+        due.person = person
+    bulk_update_with_history(changed, DueDate, ["person"], batch_size=BATCH, default_user=by)
+
+
+@transaction.atomic
+def give(round: Round, person: User | None, walk_on: date, by: User) -> None:
+    """To another person, for another day; what is done of it stays as it was done."""
+    given_anew = person != round.person
+    round.person, round.walk_on = person, walk_on
+    round.save(update_fields=["person", "walk_on"])
+    if given_anew:
+        stops = round.stops.to_do().select_related("due")
+        _tell_dates([stop.due for stop in stops], person, by)
+
+
+def rename(round: Round, name: str, notes: str) -> None:
+    round.name, round.notes = name, notes
+    round.save(update_fields=["name", "notes"])
+
+
+# The order
+
+
+def reorder(round: Round, by: User) -> None:
+    """Back into walking order."""
+    stops = {stop.due_id: stop for stop in round.stops.with_place()}
+    ordered = in_walking_order(stop.due for stop in stops.values())
+    _number([stops[due.pk] for due in ordered], by)
+
+
+def move(stop: RoundStop, up: bool, by: User) -> None:
+    """One place up or down; at either end it stays where it is."""
+    stops = list(stop.round.stops.all())
+    here = stops.index(stop)
+    there = here - 1 if up else here + 1
+    if 0 <= there < len(stops):
+        stops[here], stops[there] = stops[there], stops[here]
+        _number(stops, by)
+
+
+def _number(stops: Sequence[RoundStop], by: User) -> None:
+    changed = [stop for position, stop in enumerate(stops, 1) if stop.position != position]
+    for position, stop in enumerate(stops, 1):
+        stop.position = position
+    bulk_update_with_history(changed, RoundStop, ["position"], batch_size=BATCH, default_user=by)
+
+
+# Left out, and ended
+
+
+@transaction.atomic
+def leave_out(stops: Iterable[RoundStop], reason: str, by: User) -> int:
+    """Not on this round: their dates stay as they are; how many were left out. What was looked at
+    cannot be left out any more."""
+    keys = [stop.pk for stop in stops]
+    held = RoundStop.objects.select_for_update().filter(pk__in=keys, inspection__isnull=True)
+    left_out = list(held)
+    for stop in left_out:
+        stop.left_out_because = reason[:300]
+    bulk_update_with_history(
+        left_out, RoundStop, ["left_out_because"], batch_size=BATCH, default_user=by
+    )
+    return len(left_out)
+
+
+def put_back(stop: RoundStop) -> None:
+    stop.left_out_because = ""
+    stop.save(update_fields=["left_out_because"])
+
+
+def end_round(round: Round, reason: str, on: date) -> None:
+    """Closes it to further looks; dates not answered stay due. Ended twice, the first holds."""
+    if round.is_open():
+        round.ended_on, round.ended_because = on, reason[:300]
+        round.save(update_fields=["ended_on", "ended_because"])
