@@ -52,12 +52,17 @@ def paints_all(repair: Repair) -> bool:
     return repair.kind == Repair.Kind.REPAINT or repair.zone == "whole"
 
 
+def is_described(member: Member) -> bool:
+    """Whether enough is recorded to say which members are like it."""
+    return not NOT_ALIKE & {member.finish, member.exposure}
+
+
 def coats_alike(member: Member) -> dict[int, list[Coat]]:
     """The coatings, by member and the oldest first, of this member and of all with the same
     finish and exposure on any property; of this one alone where either is not recorded. Three
     queries, whatever their number."""
     alike = Q(member=member.pk)
-    if member.finish not in NOT_ALIKE and member.exposure not in NOT_ALIKE:
+    if is_described(member):
         alike |= Q(member__finish=member.finish, member__exposure=member.exposure)
     ratings = _ratings(alike)
     return {

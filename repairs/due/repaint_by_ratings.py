@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from properties.models import Member
 from repairs.coating_life import TOO_FEW, Degradation, Rated, fit
-from repairs.due.coats import DAYS_A_YEAR, NOT_ALIKE, Coat, RatedOn, coats_alike
+from repairs.due.coats import DAYS_A_YEAR, Coat, RatedOn, coats_alike, is_described
 from repairs.due.intervals import add_months
 from repairs.due.pace import Pace, day_by_rule, pace_for
 from repairs.due.results import whole_sentences
@@ -61,6 +61,8 @@ class RepaintEstimate:
     @property
     def words(self) -> str:
         """'Flaking 2 after 4 years: class 3 is likely in 2029 (2028 to 2031), by 3 looks here.'"""
+        if self.is_reached:
+            return f"{self._seen()}: class {_plain(self.limit)} is reached."
         return f"{self._seen()}: {self._expected()}, {self.curve.words}."
 
     def _seen(self) -> str:
@@ -72,8 +74,6 @@ class RepaintEstimate:
 
     def _expected(self) -> str:
         limit = f"class {_plain(self.limit)}"
-        if self.is_reached:
-            return f"{limit} is reached"
         if self.likely is None:
             return f"{limit} is not in sight"
         return f"{limit} is likely in {self.likely.year} ({_span(self.low, self.high)})"
@@ -112,9 +112,10 @@ def repaint_estimates(
     found = {}
     for member in members:
         pace = paces.get(member.pk)
-        if pace is None or _why_none(pace) or NOT_ALIKE & {member.finish, member.exposure}:
+        if pace is None or _why_none(pace):
             continue
-        key = (member.finish, member.exposure)
+        # Of a member not described nothing is like: its coatings are read by themselves.
+        key = (member.finish, member.exposure) if is_described(member) else (str(member.pk), "")
         if key not in read:
             read[key] = coats_alike(member)
         estimate = _estimate(member, pace, read[key])
@@ -246,7 +247,7 @@ def _moves(due: DueDate, pace: Pace, member: Member) -> bool:
     found = day_by_rule(pace, asked, newest.day, not_before=newest.day)
     why = whole_sentences(
         estimate.words, estimate.at_latest_words, f"By rule it was {_day(by_rule.due_on)}",
-        found.moved,
+        *found.moved.split(". "),
     )  # fmt: skip
     return _place(due, found, why, SetBy.RATINGS)
 

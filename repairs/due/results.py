@@ -5,7 +5,7 @@ holds, and halves are not halved again. A person may name another day all the sa
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -195,8 +195,23 @@ def at_latest(step: NextStep, usual: NextStep, looked_on: date, verdict: Verdict
 
 
 def because(verdict: Verdict, by_rule: str) -> str:
-    """Why a date stands where it does: all that was found, the strictest first, then the rule."""
-    return whole_sentences(*(reason.sentence for reason in verdict.reasons), by_rule)
+    """Why a date stands where it does: what was found, the strictest first, then the rule; as
+    many of the reasons as fit."""
+    rule = by_rule.strip().rstrip(".")
+    for count in range(len(verdict.reasons), 0, -1):
+        told = ". ".join(filter(None, [*_with_sources(verdict.reasons[:count]), rule]))
+        if len(told) <= SET_BECAUSE_LONGEST:
+            return told
+    return whole_sentences(*_with_sources(verdict.reasons[:1]), rule)
+
+
+def _with_sources(reasons: Sequence[Reason]) -> list[str]:
+    """Each as a sentence; a source that several share stands once, after the last of them."""
+    last = {reason.source: at for at, reason in enumerate(reasons)}
+    return [
+        f"{reason.words}: {reason.asks}" + (f" ({reason.source})" if at in last.values() else "")
+        for at, reason in enumerate(reasons)
+    ]
 
 
 def whole_sentences(*sentences: str, longest: int = SET_BECAUSE_LONGEST) -> str:

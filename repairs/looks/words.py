@@ -88,7 +88,8 @@ def _next_words(due: DueDate, result: str, on: date, pace: Pace) -> str:
 
 def typed_verdict(form: InspectionForm) -> Verdict:
     """What is typed so far would ask of the next look; of a form sent back to be put right."""
-    typed = getattr(form, "cleaned_data", {})
+    form.is_valid()
+    typed = form.cleaned_data
     reading = _typed_reading(typed)
     found = LookFound(
         result=typed.get("result", ""),

@@ -23,7 +23,9 @@ from repairs.due.after_look import judged
 from repairs.forms.inspections import InspectionForm
 from repairs.logbook import drafts
 from repairs.looks.entry import inspection_entry
+from repairs.looks.page import no_longer_words
 from repairs.looks.photographs import held_photographs, hold_photographs, tend_held
+from repairs.looks.ratings import SIZES
 from repairs.looks.record import AlreadyRecorded, record_inspection, recorded_look
 from repairs.looks.subject import LookSubject
 from repairs.looks.words import as_last_time, last_words, next_lines, result_message, typed_verdict
@@ -139,6 +141,9 @@ def _page(
         "offered": offered, "next_lines": next_lines(offered, on) if offered else [],
         "held": held_photographs(signed_in(request), key) if key else [],
         "last": last, "verdict": typed_verdict(form) if form.is_bound else None,
+        "sizes": (sizes := [form[name] for name in SIZES]),
+        "sizes_open": any(field.value() or field.errors for field in sizes),
+        "ended": no_longer_words(subject.member, on),
     }  # fmt: skip
     return render(request, "repairs/inspection_new.html", context)
 
