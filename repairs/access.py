@@ -15,6 +15,7 @@ from repairs.models import (
     Round,
     RoundStop,
     SharedCost,
+    WorkMove,
 )
 from repairs.models.costs import CostLineQuerySet
 from repairs.models.rounds import RoundQuerySet
@@ -38,6 +39,12 @@ def find_plan(user: Visitor, pk: int) -> Plan:
     """With the rows that it is made of."""
     plans = Plan.objects.within(properties_for(user)).whole()
     return get_object_or_404(plans.select_related("made_by"), pk=pk)
+
+
+def find_work_move(user: Visitor, pk: int) -> WorkMove:
+    moves = WorkMove.objects.within(properties_for(user))
+    places = ("property", "elevation__building__property", "member")
+    return get_object_or_404(moves.select_related(*places), pk=pk)
 
 
 def cost_lines_for(user: Visitor) -> CostLineQuerySet:

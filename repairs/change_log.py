@@ -46,6 +46,8 @@ from repairs.models import (
     SharedCost,
     SignOff,
     Stage,
+    WorkMove,
+    WorkRate,
 )
 
 from .change_words import NOT_RECORDED, Reader
@@ -83,7 +85,11 @@ class Root:
 
 ROOTS = {
     "owner": Root(Owner, None),
-    "property": Root(Property, "pk", ((Ownership, "property_id"),)),
+    "property": Root(
+        Property,
+        "pk",
+        ((Ownership, "property_id"), (WorkRate, "property_id"), (WorkMove, "property_id")),
+    ),
     "building": Root(Building, "property"),
     "elevation": Root(Elevation, "building__property"),
     "member": Root(

@@ -35,8 +35,8 @@ class Address:
 
 PLACED = {
     "property", "building", "elevation", "member", "defect", "plan", "repair",
-    "remark", "photograph", "due", "inspection", "round", "stop", "cost_line", "shared_cost",
-    "owner",
+    "remark", "photograph", "due", "inspection", "round", "stop", "work_move", "cost_line",
+    "shared_cost", "owner",
 }  # fmt: skip
 
 
@@ -160,6 +160,7 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "rule-list": Address(ALL),
     "rule-new": Address(MANAGERS),
     "rule-edit": Address(MANAGERS, of("rule")),
+    "rule-move": Address(MANAGERS, of("rule"), only_post=True),
     "member-interval": Address(MANAGERS, of("member")),
     # Rounds
     "round-list": Address(WORKERS, queries=("", "state=ended")),
@@ -170,6 +171,18 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "round-walk": Address(WORKERS, of("round"), leads_on=True),
     "round-stop": Address(WORKERS, {"pk": "round", "stop": "stop"}),
     "round-sheet": Address(WORKERS, of("round")),
+    # The years ahead
+    "ahead-list": Address(ALL, queries=("", "years=30&rise=3")),
+    "ahead-list-file": tuple(
+        Address(ALL, {"kind": f"={kind}"}) for kind in ("pdf", "xlsx", "csv")
+    ),
+    "ahead-property": Address(ALL, of("property"), ("", "years=30&rise=3&year=2030")),
+    "ahead-property-file": tuple(
+        Address(ALL, {**of("property"), "kind": f"={kind}"}) for kind in ("pdf", "xlsx", "csv")
+    ),
+    "work-rates": Address(ALL, of("property")),
+    "work-move-new": Address(MANAGERS, of("property")),
+    "work-move-drop": Address(MANAGERS, of("work_move"), only_post=True),
     # Costs and history
     "cost-list": Address(ALL, queries=("", *EXPORTS)),
     "cost-portfolio": Address(ALL),

@@ -93,6 +93,8 @@ def _looks_and_costs(side: Side) -> None:
     side.put("inspection", make.InspectionFactory, member=member, looked_by_name=words)
     side.put("cost_line", make.CostLineFactory, building=side.rows["building"], member=member,
              description=words, supplier=words, invoice=words)  # fmt: skip
+    side.put("work_rate", make.WorkRateFactory, property=side.property, source=words)
+    side.put("work_move", make.WorkMoveFactory, elevation=side.rows["elevation"], reason=words)
     shared = side.put("shared_cost", make.SharedCostFactory, description=words)
     make.CostLineFactory(building=side.rows["building"], shared=shared, description=words)
 

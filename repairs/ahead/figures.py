@@ -63,7 +63,8 @@ class MonthLine:
 class YearLine:
     """All twelve months, those before the first day empty. `access_visits` counts an elevation
     once a year, however many jobs; where only failures that are expected need it, as the part of
-    a visit that they make likely. `unpriced` counts jobs and visits without a price."""
+    a visit that they make likely. `unpriced` counts jobs and visits without a price;
+    `likely_by_kind` is what look, repaint, repair and access add to `today.likely`."""
 
     year: int
     months: tuple[MonthLine, ...]
@@ -74,6 +75,7 @@ class YearLine:
     today: Band
     nominal: Band | None
     unpriced: Decimal
+    likely_by_kind: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)

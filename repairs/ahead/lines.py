@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from repairs.ahead.figures import Asked, MonthLine, YearLine
 from repairs.ahead.money import Band, added, rise_factor
 from repairs.ahead.occurrences import first_of, month_number
-from repairs.ahead.works import ACCESS, LOOK, ONE, REPAINT, REPAIR, Works
+from repairs.ahead.works import ACCESS, KINDS, LOOK, ONE, REPAINT, REPAIR, Works
 
 if TYPE_CHECKING:
     import numpy as np
@@ -46,6 +46,10 @@ def _lines(work: Works, asked: Asked) -> Iterator[YearLine]:
     years = work.year - asked.first.year
     visits = _added(years, work.number * (work.kind == ACCESS), asked.years)
     unpriced = _added(years, work.number * (work.priced == 0), asked.years)
+    by_kind = [
+        (name, _added(years, work.likely * (work.kind == kind), asked.years))
+        for kind, name in enumerate(KINDS)
+    ]
     for at, year in enumerate(asked.every_year):
         months = tuple(_month(monthly, year, at * MONTHS + month) for month in range(MONTHS))
         today = added(month.today for month in months)
@@ -59,6 +63,7 @@ def _lines(work: Works, asked: Asked) -> Iterator[YearLine]:
             today=today,
             nominal=nominal_of(today, asked, at),
             unpriced=decimal_of(unpriced[at]),
+            likely_by_kind=tuple((name, int(money[at])) for name, money in by_kind),
         )
 
 

@@ -35,7 +35,7 @@ from repairs.models.repairs import RepairQuerySet
 
 __all__ = [
     "Asked", "Band", "Job", "Level", "MonthLine", "MoveEffect", "Outlook", "PutOff", "Unpriced",
-    "YearLine", "jobs_of", "outlooks",
+    "YearLine", "jobs_of", "jobs_of_every_year", "outlooks",
 ]  # fmt: skip
 
 
@@ -72,6 +72,18 @@ def jobs_of(
         raise ValueError(f"Ask for a year from {asked.first.year} to {asked.last_year}.")
     ground = ground_of(property, asked, told, record)
     return jobs_in(ground, reckon(ground, ground.rows.moves), year)
+
+
+def jobs_of_every_year(
+    property: Property,
+    asked: Asked,
+    told: CostLineQuerySet | None = None,
+    record: RepairQuerySet | None = None,
+) -> list[Job]:
+    """The jobs of all the years asked for, as `jobs_of` gives them for each."""
+    ground = ground_of(property, asked, told, record)
+    work = reckon(ground, ground.rows.moves)
+    return [job for year in asked.every_year for job in jobs_in(ground, work, year)]
 
 
 def ground_of(

@@ -125,7 +125,9 @@ def rows_of(properties: PropertyQuerySet, on: date) -> Rows:
         plans=plans,
         elevations=_elevations(kept, on),
         moves=list(
-            WorkMove.objects.within(kept).select_related("elevation", "member").order_by("pk")
+            WorkMove.objects.within(kept)
+            .select_related("elevation__building__property", "member")
+            .order_by("pk")
         ),
         members=members,
         undated=undated,

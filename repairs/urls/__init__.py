@@ -9,6 +9,7 @@ SUBJECTS = (
     "rounds",
     "costs",
     "prices",
+    "ahead",
     "history",
     "members",
     "stores",

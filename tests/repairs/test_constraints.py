@@ -133,6 +133,26 @@ def looked_at_stop() -> RoundStop:
     return factories.RoundStopFactory(inspection=factories.InspectionFactory())
 
 
+def work_rate(**wrong: object) -> BadRow:
+    return BadRow(factories.WorkRateFactory, {"what": "look", **wrong})
+
+
+def work_move(**wrong: object) -> BadRow:
+    return BadRow(factories.WorkMoveFactory, wrong)
+
+
+AHEAD_ROWS = {
+    "work_rate_once": BadRow(factories.WorkRateFactory),
+    "work_rate_low_not_negative": work_rate(low_minor=-1),
+    "work_rate_likely_positive": work_rate(likely_minor=0),
+    "work_rate_in_order": work_rate(low_minor=12_001),
+    "work_rate_per_fits": work_rate(per="area"),
+    "work_move_of_one_thing": work_move(elevation=None),
+    "work_move_years_rise": work_move(last_year=2027),
+    "work_move_with_reason": work_move(reason=""),
+}
+
+
 def property_feed() -> CalendarFeed:
     return factories.CalendarFeedFactory(shows="property", property=factories.PropertyFactory())
 
@@ -140,6 +160,7 @@ def property_feed() -> CalendarFeed:
 FEED = {"key": fresh, "token": "another"}
 ROWS = {
     **PLAN_ROWS,
+    **AHEAD_ROWS,
     "repair_ends_after_it_begins": repair(ended_at=EARLIER),
     "repair_relation_names_the_earlier_one": repair(relation="redo"),
     "repair_does_not_follow_itself": BadRow(

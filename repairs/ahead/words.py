@@ -1,0 +1,281 @@
+"""The years ahead in words: the first sentence, the rows of the tables, the figures to be opened.
+
+Page and PDF take all they say from here, and the workbook its sentences, so that all agree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from config.figures import Figure, figure
+from materials.money import from_minor, show_money
+from repairs.ahead.figures import Asked, Job, Level, MonthLine, MoveEffect, Outlook, YearLine
+from repairs.ahead.money import NOMINAL, SUM_OF_BANDS, Band
+from repairs.ahead.reserve import LEVEL_BUDGET, YEARLY_PAYMENT
+
+WORK = {"look": "look", "repaint": "repaint", "repair": "repair", "access": "access visit"}
+JOB = {"look": "Look", "repaint": "Repaint", "repair": "Repair", "access": "Access"}
+RATE_ASKED_FOR = {
+    "look": "Each look at one member.",
+    "repaint": "Taken where the building’s own past has no repaint with a cost.",
+    "repair": "Taken where the building’s own past has no repair with a cost.",
+    "ladder": "Each time that a ladder is brought to an elevation, for all its work.",
+    "tower": "Each time that a tower is put up at an elevation, for all its work.",
+    "scaffold": "Each time that a scaffold stands at an elevation, for all its work.",
+    "rope": "Each time that somebody works from ropes at an elevation, for all its work.",
+}
+NOTHING_AHEAD = "Nothing falls in the years ahead: no due date is set, and no rule sets one."
+
+
+@dataclass(frozen=True)
+class Row:
+    """One year, one month, or all years; money as bare figures under a head that names it."""
+
+    name: str
+    looks: str
+    repaints: str
+    repairs: str
+    access: str
+    likely: str
+    span: str
+    nominal: str = ""
+    nominal_span: str = ""
+
+
+def bare(minor: int, currency: str) -> str:
+    """`1,234.50`, for a column whose head names the currency."""
+    return f"{from_minor(minor, currency):,f}".replace("-", "−")
+
+
+def span(band: Band, currency: str) -> str:
+    """`900.00 to 1,400.00`; one figure where low and high are one."""
+    if band.low == band.high:
+        return bare(band.likely, currency)
+    return f"{bare(band.low, currency)} to {bare(band.high, currency)}"
+
+
+def band_words(band: Band, currency: str) -> str:
+    """`GBP 1,200.00 (GBP 900.00 to GBP 1,400.00)`."""
+    likely = show_money(band.likely, currency)
+    if band.low == band.high:
+        return likely
+    return f"{likely} ({show_money(band.low, currency)} to {show_money(band.high, currency)})"
+
+
+def expected(number: Decimal | int) -> str:
+    """`3`, or `3.2` where a part of one is expected."""
+    return f"{round(Decimal(number), 1):,f}".removesuffix(".0")
+
+
+def count(number: Decimal | int, word: str) -> str:
+    shown = expected(number)
+    return f"{shown} {word}{'' if shown == '1' else 's'}"
+
+
+def lead(outlook: Outlook) -> str:
+    """The first sentences: how much work, what it costs, and what of it has no price."""
+    lines, currency = outlook.lines, outlook.currency
+    work = [
+        count(sum(line.looks for line in lines), "look"),
+        count(sum(line.repaints for line in lines), "repaint"),
+        f"{count(_all(line.repairs for line in lines), 'expected repair')}",
+    ]
+    access = _all(line.access_visits for line in lines)
+    told = f"{outlook.title}, {years_words(outlook)}: {', '.join(work)}"
+    told += f" and {count(access, 'access visit')}. "
+    if outlook.today:
+        told += f"Likely {band_words(outlook.today, currency)} in today’s money"
+        if outlook.nominal:
+            told += f", {show_money(outlook.nominal.likely, currency)} in each year’s own"
+        told += "."
+    if outlook.unpriced:
+        none = "No price is known for" if not outlook.today else "Not in it, without a price:"
+        told += f" {none} {_listed(count(u.number, WORK[u.kind]) for u in outlook.unpriced)}."
+    return " ".join(told.split())
+
+
+def years_words(outlook: Outlook) -> str:
+    first, last = outlook.asked.first.year, outlook.asked.last_year
+    return str(first) if first == last else f"{first} to {last}"
+
+
+def _all(numbers: Iterable[Decimal]) -> Decimal:
+    return sum(numbers, Decimal(0))
+
+
+def _listed(parts: Iterable[str]) -> str:
+    *most, last = parts
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def asked_facts(asked: Asked, outlooks: Sequence[Outlook]) -> list[tuple[str, str]]:
+    """What was typed, for the cover of the PDF."""
+    rise = asked.price_rise_pct
+    facts = [
+        ("Years", f"{asked.first.year} to {asked.last_year}"),
+        ("Prices rise", "not typed, so that all is in today’s money" if rise is None
+         else percent_a_year(rise)),
+    ]  # fmt: skip
+    if asked.reserve_minor and len(outlooks) == 1:
+        reserve = show_money(asked.reserve_minor, outlooks[0].currency)
+        facts.append(("Already in the reserve", reserve))
+    if asked.deposit_pct:
+        facts.append(("It earns", percent_a_year(asked.deposit_pct)))
+    return facts
+
+
+def percent_a_year(percent: Decimal) -> str:
+    return f"{percent.normalize():f} % a year".replace("-", "−")
+
+
+# Rows
+
+
+def year_rows(outlook: Outlook) -> list[Row]:
+    return [year_row(line, outlook.currency) for line in outlook.lines]
+
+
+def year_row(line: YearLine, currency: str) -> Row:
+    nominal = line.nominal
+    return Row(
+        name=str(line.year),
+        looks=expected(line.looks),
+        repaints=expected(line.repaints),
+        repairs=expected(line.repairs),
+        access=expected(line.access_visits),
+        likely=bare(line.today.likely, currency),
+        span=span(line.today, currency),
+        nominal="" if nominal is None else bare(nominal.likely, currency),
+        nominal_span="" if nominal is None else span(nominal, currency),
+    )
+
+
+def total_row(outlook: Outlook) -> Row:
+    lines, currency, nominal = outlook.lines, outlook.currency, outlook.nominal
+    return Row(
+        name="Total",
+        looks=expected(sum(line.looks for line in lines)),
+        repaints=expected(sum(line.repaints for line in lines)),
+        repairs=expected(_all(line.repairs for line in lines)),
+        access=expected(_all(line.access_visits for line in lines)),
+        likely=bare(outlook.today.likely, currency),
+        span=span(outlook.today, currency),
+        nominal="" if nominal is None else bare(nominal.likely, currency),
+        nominal_span="" if nominal is None else span(nominal, currency),
+    )
+
+
+def month_rows(months: Iterable[MonthLine], currency: str) -> list[Row]:
+    """The months with any work; an empty month says nothing that its absence does not."""
+    return [
+        Row(
+            name=f"{month.month:%B %Y}",
+            looks=expected(month.looks),
+            repaints=expected(month.repaints),
+            repairs=expected(month.repairs),
+            access="",
+            likely=bare(month.today.likely, currency),
+            span=span(month.today, currency),
+        )
+        for month in months
+        if month.looks or month.repaints or month.repairs or month.today
+    ]
+
+
+# Figures
+
+
+def total_figures(outlook: Outlook) -> list[Figure]:
+    """Level budget, peak and reserve, each to be opened."""
+    level, currency, asked = outlook.level, outlook.currency, outlook.asked
+    total = ("All years, today’s money", band_words(outlook.today, currency))
+    years = ("Years", str(outlook.years))
+    figures = [
+        figure("All years, in today’s money", band_words(outlook.today, currency), SUM_OF_BANDS,
+               *[(str(line.year), band_words(line.today, currency)) for line in outlook.lines]),
+    ]  # fmt: skip
+    if outlook.nominal is not None:
+        rise = ("Prices rise", percent_a_year(asked.price_rise_pct or Decimal(0)))
+        figures.append(
+            figure("All years, in each year’s own money", band_words(outlook.nominal, currency),
+                   NOMINAL, total, rise)
+        )  # fmt: skip
+    figures.append(
+        figure("The same sum every year", band_words(level.budget, currency), LEVEL_BUDGET,
+               total, years)
+    )  # fmt: skip
+    return [*figures, _peak_figure(level, currency), *_reserve_figures(outlook)]
+
+
+def _peak_figure(level: Level, currency: str) -> Figure:
+    over = level.peak.likely - level.budget.likely
+    return Figure(
+        value=f"{level.peak_year}: {band_words(level.peak, currency)}",
+        name="The dearest year",
+        inputs=(
+            ("The same sum every year", show_money(level.budget.likely, currency)),
+            ("Above it by", show_money(over, currency)),
+        ),
+        formula="The year with the highest likely cost in today’s money.",
+        source="the table of the years above",
+    )
+
+
+def _reserve_figures(outlook: Outlook) -> list[Figure]:
+    level, currency, asked = outlook.level, outlook.currency, outlook.asked
+    inputs = (
+        ("In the reserve to begin with", show_money(asked.reserve_minor, currency)),
+        ("It earns", percent_a_year(asked.deposit_pct)),
+        ("Prices rise", "not typed, reckoned with none" if asked.price_rise_pct is None
+         else percent_a_year(asked.price_rise_pct)),
+        *((f"Left at the end of {year}", show_money(minor, currency))
+          for year, minor in level.balances),
+    )  # fmt: skip
+    wanted = f"{show_money(level.reserve, currency)} a year"
+    high = f"{show_money(level.reserve_high, currency)} a year"
+    return [
+        figure("Into a reserve, if costs are as likely", wanted, YEARLY_PAYMENT, *inputs),
+        figure("Into a reserve, if all costs are high", high, YEARLY_PAYMENT, *inputs[:3]),
+    ]
+
+
+def job_figure(job: Job, currency: str) -> Figure | None:
+    """None where the job has no price."""
+    if job.today is None:
+        return None
+    return Figure(
+        value=bare(job.today.likely, currency),
+        name=f"{JOB[job.kind]}, {job.mark}" if job.mark else JOB[job.kind],
+        inputs=(
+            ("Low", show_money(job.today.low, currency)),
+            ("Likely", show_money(job.today.likely, currency)),
+            ("High", show_money(job.today.high, currency)),
+            ("Of one", expected(job.number)),
+        ),
+        source=job.money_from,
+    )
+
+
+SAVED = "All jobs of the asked years reckoned with the move and without it, one taken from other."
+
+
+def saves_figure(effect: MoveEffect, currency: str) -> Figure | None:
+    """What a move saves, or costs more; None where nothing of it has a price."""
+    if effect.saves is None:
+        return None
+    less = effect.saves.likely >= 0
+    size = Band(*(abs(each) for each in (effect.saves.low, effect.saves.likely, effect.saves.high)))
+    return Figure(
+        value=show_money(size.likely, currency),
+        name="Saved, in today’s money" if less else "Dearer, in today’s money",
+        inputs=(
+            ("At low costs", show_money(effect.saves.low, currency)),
+            ("As likely", show_money(effect.saves.likely, currency)),
+            ("At high costs", show_money(effect.saves.high, currency)),
+            ("Access visits less", expected(effect.access_visits_saved)),
+            ("Jobs moved", str(effect.jobs)),
+        ),
+        formula=SAVED,
+        source="own arithmetic, from the prices of these jobs",
+    )
