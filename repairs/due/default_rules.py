@@ -7,14 +7,13 @@ from dataclasses import asdict
 from typing import Any
 
 from django.db import connection
-from simple_history.utils import bulk_update_with_history
 
 from repairs.due.intervals import DefaultRule
+from repairs.due.rule_order import give_places
 from repairs.due.rule_set import DEFAULT_RULES
 from repairs.models import DueRule
 
-# Between two rules there is room for others, without a move of all that follow.
-STEP = 10
+_LISTS = ("first_months", "seasons")
 
 
 def seed_rules(**kwargs: Any) -> None:
@@ -47,45 +46,3 @@ def _add_missing(known: list[DueRule], wanted: Sequence[DefaultRule]) -> None:
 def _row(default: DefaultRule) -> DueRule:
     values = asdict(default)
     return DueRule(**{**values, **{name: list(values[name]) for name in _LISTS}})
-
-
-_LISTS = ("first_months", "seasons")
-
-
-def give_places(order: Sequence[DueRule]) -> None:
-    """Number the rules of one kind as they stand; a new one is created, and of those known only
-    what has to make room is changed, with its row in the record."""
-    moved = []
-    for rule, place in zip(order, _places(order), strict=True):
-        changed, rule.place = rule.place != place, place
-        if rule.pk is None:
-            rule.save()
-        elif changed:
-            moved.append(rule)
-    if moved:
-        bulk_update_with_history(moved, DueRule, ["place"])
-
-
-def _places(order: Sequence[DueRule]) -> list[int]:
-    """Places that rise: those known stand where the new ones fit between them, else all are
-    numbered anew by tens."""
-    fitted = _fitted(order)
-    return fitted or [STEP * at for at in range(1, len(order) + 1)]
-
-
-def _fitted(order: Sequence[DueRule]) -> list[int]:
-    if all(rule.pk is None for rule in order):
-        return []
-    places: list[int] = []
-    for at, rule in enumerate(order):
-        last = places[-1] if places else 0
-        if rule.pk is not None:
-            place = rule.place
-        else:
-            run = next((n for n, each in enumerate(order[at:]) if each.pk is not None), None)
-            ahead = order[at + run].place if run else None
-            place = last + STEP if ahead is None else last + (ahead - last) // ((run or 0) + 1)
-        if place <= last:
-            return []
-        places.append(place)
-    return places

@@ -78,17 +78,26 @@ def _month(name: str) -> int:
 
 
 def _refuse_close(days: Sequence[str]) -> None:
-    if len(days) < 2:
-        return
-    found = [_in_year(day, _LEAP + 1) for day in days]
-    found.append(_in_year(days[0], _LEAP + 2))
-    for at, (one, other) in enumerate(itertools.pairwise(found)):
-        if (other - one).days < CLOSEST_DAYS:
-            pair = [days[at], days[(at + 1) % len(days)]]
+    for one, other, gap in _gaps(days):
+        if gap < CLOSEST_DAYS:
             raise ValueError(
-                f"{in_words(pair)} lie less than {CLOSEST_DAYS} days apart; "
+                f"{in_words([one, other])} lie less than {CLOSEST_DAYS} days apart; "
                 "leave one out, or let the window of days be wider."
             )
+
+
+def shortest_gap_days(days: Sequence[str]) -> int:
+    """Days between the two that lie nearest to each other, in a year of 365; ValueError for no
+    day at all."""
+    return min(gap for _, _, gap in _gaps(days))
+
+
+def _gaps(days: Sequence[str]) -> list[tuple[str, str, int]]:
+    """Each day with the one after it, round the year, and how far it is to there."""
+    found = [_in_year(day, _LEAP + 1) for day in days]
+    found += [_in_year(day, _LEAP + 2) for day in days[:1]]
+    names = [*days, *days[:1]]
+    return [(names[at], names[at + 1], (found[at + 1] - found[at]).days) for at in range(len(days))]
 
 
 def _in_year(day: str, year: int) -> date:
@@ -99,6 +108,11 @@ def _in_year(day: str, year: int) -> date:
 def _split(day: str) -> tuple[int, int]:
     month, number = day.split("-")
     return int(month), int(number)
+
+
+def as_typed(days: Sequence[str]) -> str:
+    """'15 April, 15 October', as `days_from` reads them."""
+    return ", ".join(f"{number} {MONTHS[month - 1]}" for month, number in map(_split, days))
 
 
 def in_words(days: Sequence[str]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from repairs.due.fixed_days import in_words
@@ -34,21 +34,29 @@ class RuleLine:
     steps: str
     when: str
     counts: str
-    members: int | None = None
+    members: str
 
 
-def rule_lines(
-    rules: Iterable[DueRule], members: Collection[tuple[int, int]] = ()
-) -> list[RuleLine]:
-    """The rules of one kind from the top, with how many members each fits first, if told."""
-    counted = dict(members)
+def rule_lines(rules: Iterable[DueRule], reached: Mapping[int, int]) -> list[RuleLine]:
+    """The rules of one kind from the top, with how many members each is there for."""
     lines, number = [], 0
     for rule in sorted(rules, key=lambda rule: (rule.place, rule.code)):
         number += rule.in_force
         at = number if rule.in_force else None
-        found = counted.get(rule.pk, 0) if rule.in_force and counted else None
-        lines.append(RuleLine(rule, at, fits(rule), steps(rule), when(rule), counts(rule), found))
+        members = reached_words(rule, reached.get(rule.pk, 0))
+        lines.append(RuleLine(rule, at, fits(rule), steps(rule), when(rule), counts(rule), members))
     return lines
+
+
+def reached_words(rule: DueRule, members: int) -> str:
+    """'12', or 'up to 12' where it asks more than what a member is; in words where none is left
+    for it."""
+    if not rule.in_force:
+        return "Not in force"
+    if not members:
+        return "No member fits it, or a rule above takes them all"
+    more = rule.asks_more_than_the_member()
+    return f"Up to {members:,}" if more else f"{members:,}"
 
 
 def fits(rule: DueRule) -> str:

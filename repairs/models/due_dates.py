@@ -177,6 +177,14 @@ class DueRule(models.Model):
             wrong.append("age_from_years")
         return wrong
 
+    def asks_more_than_the_member(self) -> bool:
+        """Whether it asks for more than the kind, exposure, finish and use class of a member."""
+        asked = (
+            self.temporary, self.repair_kind, self.climate, self.worst_condition,
+            self.age_from_years, self.age_to_years,
+        )  # fmt: skip
+        return any(each not in ("", None) for each in asked)
+
     def series(self) -> Series:
         if self.fixed_days:
             return FixedDays(tuple(self.fixed_days))

@@ -15,6 +15,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("rules/", rules.rule_list, name="rule-list"),
     path("rules/new/", rules.rule_new, name="rule-new"),
     path("rules/<int:pk>/", rules.rule_edit, name="rule-edit"),
+    path("rules/<int:pk>/move/", rules.rule_move, name="rule-move"),
     # /members/
     path("members/<int:pk>/due/new/", due_dates.due_new, name="due-new"),
     path("members/<int:pk>/interval/", rules.member_interval, name="member-interval"),

@@ -13,10 +13,12 @@ from properties.access import find_member
 from properties.signed_in import signed_in
 from repairs.access import find_due_date
 from repairs.due import schedule
+from repairs.due.end_uses import EN_927_STATUS
 from repairs.due.pace import coming_days
-from repairs.due.words import due_words, is_look, state_of
+from repairs.due.words import due_words, is_look, state_of, window_words
 from repairs.forms.due_dates import CallOffForm, MoveForm, NewDateForm
 from repairs.models import DueDate
+from repairs.stories.due_why import why_of
 
 
 @require_safe
@@ -27,7 +29,8 @@ def due_detail(request: HttpRequest, pk: int) -> HttpResponse:
     sign, words = state_of(due, on)
     context = {
         "due": due, "sign": sign, "words": words, "lead": due_words(due, on),
-        "is_look": is_look(due),
+        "is_look": is_look(due), "window": window_words(due), "why": why_of(due),
+        "end_use_status": EN_927_STATUS,
         "to_come": due.is_outstanding() and due.member.is_looked_after(on),
         "coming": coming_days(due, on=on)[1:] if due.is_outstanding() else [],
         "looks": due.inspections.select_related("looked_by"),

@@ -6,14 +6,17 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from properties.access import find_member
+from properties.access import find_member, properties_for
 from properties.models import Member
 from properties.signed_in import signed_in
-from repairs.due import schedule
+from repairs.due import rule_order, schedule
 from repairs.due.pace import paces_for
+from repairs.due.rule_example import example_words
+from repairs.due.rule_members import members_reached
 from repairs.due.rule_words import rule_lines
 from repairs.forms.due_dates import IntervalForm
 from repairs.forms.due_rules import RuleForm
@@ -24,9 +27,11 @@ from repairs.models.due_dates import DueKind
 @require_safe
 @permission_required("repairs.view_duerule", raise_exception=True)
 def rule_list(request: HttpRequest) -> HttpResponse:
-    rules = DueRule.objects.order_by("kind", "-in_force", "code")
+    rules = list(DueRule.objects.all())
+    seen = Member.objects.within(properties_for(request.user)).standing()
+    reached = members_reached(rules, seen)
     groups = [
-        (kind.label, [line for line in rule_lines(rules) if line.rule.kind == kind])
+        (kind.label, rule_lines([rule for rule in rules if rule.kind == kind], reached))
         for kind in DueKind
     ]
     return render(request, "repairs/rule_list.html", {"groups": groups})
@@ -38,10 +43,15 @@ def rule_edit(request: HttpRequest, pk: int) -> HttpResponse:
     rule = get_object_or_404(DueRule, pk=pk)
     form = RuleForm(request.POST or None, instance=rule)
     if form.is_valid():
-        form.save()
-        messages.success(request, "Saved. Dates already set stand; the next ones follow the rule.")
+        saved = form.save()
+        messages.success(
+            request,
+            f"Saved. Dates already set stand; the next ones follow the rule. {_example(saved)}",
+        )
         return redirect("rule-list")
-    context = {"form": form, "rule": get_object_or_404(DueRule, pk=pk)}
+    context = {
+        "form": form, "rule": get_object_or_404(DueRule, pk=pk), "example": _example_of(form),
+    }  # fmt: skip
     return render(request, "repairs/rule_edit.html", context)
 
 
@@ -50,10 +60,40 @@ def rule_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def rule_new(request: HttpRequest) -> HttpResponse:
     form = RuleForm(request.POST or None)
     if form.is_valid():
-        form.save()
-        messages.success(request, "Saved. The next dates that are set follow this rule.")
-        return redirect("rule-list")
-    return render(request, "repairs/rule_edit.html", {"form": form, "rule": None})
+        rule = form.save()
+        words = (
+            "Saved, at the top of its kind: it holds wherever it fits. Next dates follow it."
+        )
+        messages.success(request, f"{words} {_example(rule)}")
+        return redirect(f"{reverse('rule-list')}#rule-{rule.pk}")
+    context = {"form": form, "rule": None, "example": _example_of(form)}
+    return render(request, "repairs/rule_edit.html", context)
+
+
+@require_POST
+@permission_required("repairs.change_duerule", raise_exception=True)
+def rule_move(request: HttpRequest, pk: int) -> HttpResponse:
+    """One place up or down among the rules of its kind."""
+    rule = get_object_or_404(DueRule, pk=pk)
+    to = request.POST.get("to")
+    if to in {"up", "down"}:
+        moved = rule_order.move(rule, up=to == "up")
+        end = "first" if to == "up" else "last"
+        where = f"stands one place further {to}" if moved else f"stands {end} already"
+        messages.success(request, f"“{rule.words}” {where}.")
+    return redirect(f"{reverse('rule-list')}#rule-{pk}")
+
+
+def _example(rule: DueRule) -> str:
+    return example_words(rule, timezone.localdate())
+
+
+def _example_of(form: RuleForm) -> str:
+    """Of a rule that is there, or of one typed whose steps and days could be read."""
+    if not form.is_bound:
+        return _example(form.instance) if form.instance.pk else ""
+    said_wrong = {"kind", "first_months", "then_months", "fixed_days", "seasons", "window_days"}
+    return "" if said_wrong & set(form.errors) else _example(form.instance)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
