@@ -1,7 +1,8 @@
-"""What one calendar address shows on the day it is read: looks and repaints, as entries.
+"""What one calendar address shows on the day it is read: looks and repaints, as entries, and on
+a person's own the rounds that they walk.
 
 Five queries, however many entries: the address with its person, what the person may do (two),
-what is outstanding, and what was done or called off within a year."""
+what is outstanding, and what was done or called off within a year; two more for rounds."""
 
 from __future__ import annotations
 
@@ -18,6 +19,7 @@ from django.utils.timezone import get_default_timezone
 from properties.access import properties_for
 from properties.models.owners import PropertyQuerySet
 from repairs.calendars.icalendar_file import Entry, calendar_file
+from repairs.calendars.round_entries import round_entries
 from repairs.due.words import in_days
 from repairs.models import CalendarFeed, DueDate
 from repairs.models.due_dates import DueDateQuerySet
@@ -57,8 +59,15 @@ def feed_file(feed: CalendarFeed, on: date, link: Link) -> bytes:
 
 def entries_of(feed: CalendarFeed, on: date, link: Link) -> tuple[list[Entry], bool]:
     """Its entries, and whether some are left out for being too many."""
-    dates, left_out = _shown(feed, on)
-    return [_entry(due, feed, link) for due in dates], left_out
+    rounds = _rounds(feed, on, link)
+    dates, left_out = _shown(feed, on, MOST_ENTRIES - len(rounds))
+    return rounds + [_entry(due, feed, link) for due in dates], left_out
+
+
+def _rounds(feed: CalendarFeed, on: date, link: Link) -> list[Entry]:
+    if feed.shows != CalendarFeed.Shows.OWN:
+        return []
+    return round_entries(feed, on, KEPT, MOST_ENTRIES, link)
 
 
 def _words(feed: CalendarFeed, left_out: bool) -> str:
@@ -73,17 +82,17 @@ def _places(feed: CalendarFeed) -> PropertyQuerySet:
     return places.filter(pk=feed.property.pk) if feed.property else places
 
 
-def _shown(feed: CalendarFeed, on: date) -> tuple[list[DueDate], bool]:
-    """What is outstanding, the earliest first, then what was closed; and whether some is left
-    out. Nothing of a property that is no longer looked after."""
+def _shown(feed: CalendarFeed, on: date, most: int) -> tuple[list[DueDate], bool]:
+    """What is outstanding, the earliest first, then what was closed, so many at most; and
+    whether some is left out. Nothing of a property that is no longer looked after."""
     dates = DueDate.objects.within(_places(feed)).with_place()
     if feed.shows == CalendarFeed.Shows.OWN:
         dates = dates.filter(person=feed.user)
-    found = list(_with_revisions(dates.reminding(on))[: MOST_ENTRIES + 1])
-    left_out = len(found) > MOST_ENTRIES
-    found = found[:MOST_ENTRIES]
+    found = list(_with_revisions(dates.reminding(on))[: most + 1])
+    left_out = len(found) > most
+    found = found[:most]
     closed = _with_revisions(_closed(dates, on)).order_by("-due_on", "pk")
-    return found + list(closed[: MOST_ENTRIES - len(found)]), left_out
+    return found + list(closed[: most - len(found)]), left_out
 
 
 def _closed(dates: DueDateQuerySet, on: date) -> DueDateQuerySet:

@@ -21,7 +21,7 @@ class MailChoices:
 
     def week_begins(self, on: date) -> date:
         """The last chosen weekday up to and with `on`: what a weekly mail is known by, so that a
-        round of mails that was missed is made good by the next one, and never doubled."""
+        mail that was missed is made good by the next one, and never doubled."""
         return on - timedelta(days=(on.weekday() - self.weekday) % 7)
 
 

@@ -1,4 +1,4 @@
-"""The two mails, written for one person: what is overdue, and what comes next."""
+"""The two mails, written for one person: rounds to walk, what is overdue, what comes next."""
 
 from __future__ import annotations
 
@@ -13,8 +13,9 @@ from properties.access import properties_for
 from properties.models.people import MailsTell
 from repairs.due.words import capital, counted, in_days
 from repairs.mails.choices import MailChoices
-from repairs.models import DueDate, SentMail
+from repairs.models import DueDate, Round, SentMail
 from repairs.models.due_dates import DueDateQuerySet
+from repairs.rounds.coming import looks_left, open_rounds, where_of
 from repairs.whole_address import whole_address
 
 # A mail that nobody scrolls through; the rest stands behind a link.
@@ -63,8 +64,19 @@ def _part(dates: DueDateQuerySet, one: str, many: str) -> _Part:
     return _Part(one, many, found, total)
 
 
+def _rounds(user: User, choices: MailChoices, on: date, days: dict[str, date]) -> Sequence[Round]:
+    """Open rounds of those days with something left to look at."""
+    if not user.has_perm("repairs.view_round"):
+        return ()
+    rounds = open_rounds(user, on).filter(left__gt=0, **days)
+    if choices.tell == MailsTell.OWN:
+        rounds = rounds.filter(person=user)
+    return list(rounds[:MOST_LINES])
+
+
 def _weekly(user: User, choices: MailChoices, on: date) -> Iterator[Letter]:
     dates, last = _dates(user, choices, on), on + timedelta(days=DAYS_AHEAD - 1)
+    rounds = _rounds(user, choices, on, {"walk_on__lte": last})
     late = _part(dates.filter(due_on__lt=on), "date is overdue", "dates are overdue")
     coming = _part(
         dates.filter(due_on__gte=on, due_on__lte=last),
@@ -72,9 +84,11 @@ def _weekly(user: User, choices: MailChoices, on: date) -> Iterator[Letter]:
         f"dates fall from {_day(on)} to {_day(last)}",
     )
     parts = [part for part in (late, coming) if part.total]
-    if parts:
+    if parts or rounds:
         subject = f"Week of {_day(on)}: {coming.total:,} to come, {late.total:,} overdue"
-        text = "\n".join(_text(parts, on))
+        if rounds:
+            subject += f", {counted(len(rounds), 'round', 'rounds')}"
+        text = "\n".join(_text(rounds, parts, on))
         kind = SentMail.Kind.WEEKLY
         yield Letter(user, kind, choices.week_begins(on), subject, text)
 
@@ -83,14 +97,22 @@ def _day_before(user: User, choices: MailChoices, on: date) -> Iterator[Letter]:
     morrow = on + timedelta(days=1)
     dates = _dates(user, choices, on).filter(due_on=morrow)
     part = _part(dates, f"date falls on {_day(morrow)}", f"dates fall on {_day(morrow)}")
-    if part.total:
-        number = counted(part.total, "look or repaint", "looks and repaints")
-        subject = f"{capital(number)} on {_day(morrow)}"
-        text = "\n".join(_text([part], on))
+    rounds = _rounds(user, choices, on, {"walk_on": morrow})
+    if part.total or rounds:
+        words = [counted(len(rounds), "round", "rounds")] if rounds else []
+        if part.total:
+            words.append(counted(part.total, "look or repaint", "looks and repaints"))
+        subject = f"{capital(', '.join(words))} on {_day(morrow)}"
+        text = "\n".join(_text(rounds, [part] if part.total else [], on))
         yield Letter(user, SentMail.Kind.DAY_BEFORE, morrow, subject, text)
 
 
-def _text(parts: Sequence[_Part], on: date) -> Iterator[str]:
+def _text(rounds: Sequence[Round], parts: Sequence[_Part], on: date) -> Iterator[str]:
+    if rounds:
+        yield f"{capital(counted(len(rounds), 'round', 'rounds'))} to walk:"
+        yield ""
+    for each in rounds:
+        yield from _round_lines(each, on)
     for part in parts:
         yield f"{capital(counted(part.total, part.one, part.many))}:"
         yield ""
@@ -102,6 +124,16 @@ def _text(parts: Sequence[_Part], on: date) -> Iterator[str]:
     yield "-- "
     yield f"Other mails, or none: {whole_address(reverse('mail-choices'))}"
     yield f"The same in your calendar: {whole_address(reverse('calendar-feeds'))}"
+    yield ""
+
+
+def _round_lines(round: Round, on: date) -> Iterator[str]:
+    late = f", {in_days((on - round.walk_on).days)} past its day" if round.walk_on < on else ""
+    yield _line(f"{_day(round.walk_on)}{late}: {round.name}, {looks_left(round)} to do")
+    yield _line(f"  At {where_of(round)}")
+    if round.person is not None:
+        yield _line(f"  For {round.person.get_full_name() or round.person.get_username()}")
+    yield f"  {whole_address(round.get_absolute_url())}"
     yield ""
 
 

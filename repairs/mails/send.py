@@ -1,4 +1,4 @@
-"""A round of mails: who gets what on a day, each once, and what could not be sent."""
+"""The mails of one run: who gets what on a day, each once, and what could not be sent."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class NoBaseUrl(Exception):
 
 
 @dataclass
-class Round:
+class Posted:
     """What came of it; `failed` says of each mail to whom and why."""
 
     sent: list[Letter] = field(default_factory=list)
@@ -44,10 +44,10 @@ def letters_of(on: date) -> Iterator[Letter]:
             yield from letters_for(user, choices_of(user), on)
 
 
-def send_round(on: date, at: datetime, dry_run: bool = False) -> Round:
+def send_mails(on: date, at: datetime, dry_run: bool = False) -> Posted:
     """Send what has not gone out yet. One address that fails holds up no other. Nothing is
     written or sent in a dry run; what would be sent then stands as sent."""
-    done, connection = Round(), get_connection()
+    done, connection = Posted(), get_connection()
     gone = set(SentMail.objects.filter(**_recent(on)).values_list("user", "kind", "for_day"))
     for letter in letters_of(on):
         if not settings.BASE_URL:
@@ -67,7 +67,7 @@ def _recent(on: date) -> dict[str, date]:
     return {"for_day__gt": on - timedelta(days=8)}
 
 
-def _try(letter: Letter, at: datetime, connection: BaseEmailBackend, done: Round) -> None:
+def _try(letter: Letter, at: datetime, connection: BaseEmailBackend, done: Posted) -> None:
     try:
         went = _send_once(letter, at, connection)
     except Exception as error:  # whatever one mail fails of, the next one is tried

@@ -1,4 +1,4 @@
-"""What the screen Today shows: what is curing, overdue, next, low, urgent and half done.
+"""What the screen Today shows: own rounds, what is curing, overdue, next, low, urgent, half done.
 
 A section takes one query or two, for its first rows and how many there are in all."""
 
@@ -31,8 +31,9 @@ from materials.models import Lot
 from properties.access import Visitor, properties_for
 from properties.models import Defect
 from repairs.due.words import Standing, capital, counted, overdue_words
-from repairs.models import Draft, DueDate, KeptRemark, Repair, Stage
+from repairs.models import Draft, DueDate, KeptRemark, Repair, Round, Stage
 from repairs.models.due_dates import DueKind
+from repairs.rounds.coming import open_rounds
 
 MOST_ROWS = 10
 NEWLY_READY = timedelta(hours=24)
@@ -59,6 +60,7 @@ class Section:
 
 @dataclass(frozen=True)
 class Today:
+    rounds: Section
     curing: Section
     ready: Section
     overdue: Section
@@ -71,7 +73,7 @@ class Today:
 
     def is_empty(self) -> bool:
         sections = (
-            self.curing, self.ready, self.overdue, self.coming,
+            self.rounds, self.curing, self.ready, self.overdue, self.coming,
             self.lots, self.defects, self.drafts, self.remarks,
         )  # fmt: skip
         return not any(sections)
@@ -82,7 +84,9 @@ def today_page(user: Visitor, at: datetime) -> Today:
     curing, ready = _cures(user, at)
     overdue, coming = _dates(user, on)
     defects = _first(_defects(user))
+    rounds = _first(_rounds(user, on)) if user.has_perm("repairs.view_round") else Section()
     return Today(
+        rounds=rounds,
         curing=curing,
         ready=ready,
         overdue=overdue,
@@ -91,7 +95,7 @@ def today_page(user: Visitor, at: datetime) -> Today:
         defects=defects,
         drafts=_first(_drafts(user)),
         remarks=_first(_waiting(user)),
-        lead=_lead(curing, overdue, coming, defects),
+        lead=_lead(_round_words(rounds, on), curing, overdue, coming, defects),
     )
 
 
@@ -152,6 +156,11 @@ def _dates(user: Visitor, on: date) -> tuple[Section, Section]:
     )  # fmt: skip
 
 
+def _rounds(user: Visitor, on: date) -> QuerySet[Round]:
+    """The person's own open rounds, past ones and the next alike."""
+    return open_rounds(user, on).filter(person__username=user.get_username())
+
+
 def _lots(on: date) -> Section:
     """Lots to use up within sixty days, to order again, to count, or past their day."""
     lots = Lot.objects.holding_stock().filter(emptied_on__isnull=True).with_remaining()
@@ -191,8 +200,9 @@ def _waiting(user: Visitor) -> QuerySet[Repair]:
     )
 
 
-def _lead(curing: Section, overdue: Section, coming: Section, defects: Section) -> str:
+def _lead(rounds: str, curing: Section, overdue: Section, coming: Section, defects: Section) -> str:
     sentences = [
+        rounds,
         overdue_words(_standing(overdue)) or "Nothing is overdue.",
         _urgent_words(defects),
         _curing_words(curing),
@@ -209,6 +219,16 @@ def _standing(overdue: Section) -> Standing:
     name = first.member.building.property.name
     places = 1 if one_place else len({row.member.building.property_id for row in overdue.rows})
     return Standing(overdue.total, first.repaints, first.due_on, places, name, 0, None)
+
+
+def _round_words(rounds: Section, on: date) -> str:
+    """'Your round Mill Row, tower is for today.' Empty where none is."""
+    today = [round for round in rounds.rows if round.is_of_today(on) and round.left]
+    if not today:
+        return ""
+    if len(today) > 1:
+        return f"{capital(counted(len(today), 'round', 'rounds'))} of yours are for today."
+    return f"Your round {today[0].name} is for today."
 
 
 def _urgent_words(defects: Section) -> str:

@@ -6,14 +6,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from django.urls import reverse
 from django.utils import timezone
 
 from materials.models import Lot
 from properties.models import Defect, Member
 from properties.tables import URGENCY_SIGNS
 from repairs.due.words import capital, in_days, state_of
-from repairs.models import Draft, DueDate, Repair, Stage
+from repairs.models import Draft, DueDate, Repair, Round, Stage
+from repairs.rounds.coming import looks_left, where_of
 from repairs.stories.today_page import LOT_DAYS, Today, ready_words
+from repairs.tables.rounds import round_state
 
 
 @dataclass(frozen=True)
@@ -24,10 +27,12 @@ class Line:
     what: str
     sign: str
     state: str
+    do_url: str = ""
 
 
 @dataclass(frozen=True)
 class Lines:
+    rounds: list[Line]
     curing: list[Line]
     ready: list[Line]
     overdue: list[Line]
@@ -40,6 +45,7 @@ class Lines:
 
 def today_rows(page: Today, on: date) -> Lines:
     return Lines(
+        rounds=[_round(round, on) for round in page.rounds.rows],
         curing=[_cure(stage, "curing") for stage in page.curing.rows],
         ready=[_cure(stage, "ready") for stage in page.ready.rows],
         overdue=_due_lines(page.overdue.rows, on),
@@ -53,6 +59,15 @@ def today_rows(page: Today, on: date) -> Lines:
 
 def place_of(member: Member) -> str:
     return f"{member.building.name}, {member.building.property.name}"
+
+
+def _round(round: Round, on: date) -> Line:
+    """With the way into it, once its day has come and while something is left of it."""
+    left: int = round.left  # type: ignore[attr-defined]
+    sign, state = round_state(round, left, on)
+    what = f"{round.walk_on:%-d %B %Y}, {looks_left(round)} to do"
+    walk = reverse("round-walk", args=[round.pk]) if left and round.walk_on <= on else ""
+    return Line(round.name, round.get_absolute_url(), where_of(round), what, sign, state, walk)
 
 
 def _cure(stage: Stage, sign: str) -> Line:

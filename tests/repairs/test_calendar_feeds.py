@@ -173,7 +173,7 @@ def test_a_change_keeps_the_uid_and_raises_the_sequence() -> None:
     due, feed = due_at("S-1"), feed_of(make.make_crew())
     (first,) = read(feed)
     with time_machine.travel(NOW + timedelta(hours=2), tick=False):
-        due.move(date(2028, 2, 29), "scaffold stands then")
+        due.move(date(2028, 2, 29), "scaffold stands then", DueDate.SetBy.PERSON)
     (moved,) = read(feed)
     due.person = make.make_crew()
     due.save(update_fields=["person"])
@@ -215,7 +215,7 @@ def test_an_unchanged_calendar_is_not_sent_again() -> None:
     again = Client().get(feed.get_absolute_url(), headers={"if-none-match": first["ETag"]})
     assert (again.status_code, again.content) == (304, b"")
     assert again["ETag"] == first["ETag"]
-    due.move(date(2026, 7, 1), "moved")
+    due.move(date(2026, 7, 1), "moved", DueDate.SetBy.PERSON)
     changed = Client().get(feed.get_absolute_url(), headers={"if-none-match": first["ETag"]})
     assert changed.status_code == 200
     assert changed["ETag"] != first["ETag"]

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 import time_machine
+from django.contrib.auth.models import User
 from django.core.mail.backends.locmem import EmailBackend
 from django.core.management import CommandError, call_command
 from django.db import connection
@@ -166,6 +167,107 @@ def test_a_name_cannot_make_a_line_of_its_own(mailoutbox: Any) -> None:
     (mail,) = mailoutbox
     assert "  Sill of Barn  Bcc: all@example.org x, " in mail.body
     assert mail.recipients() == ["linnet@example.org"]
+
+
+# Rounds
+
+
+def round_of(person: Any, name: str, walk_on: date, looks: int = 3) -> Any:
+    walk = make.RoundFactory(name=name, person=person, walk_on=walk_on)
+    place = make.BuildingFactory(property__name="Mill Row")
+    for position in range(looks):
+        due = make.DueDateFactory(member__building=place, due_on=MONDAY + timedelta(days=60))
+        make.RoundStopFactory(round=walk, due=due, position=position)
+    return walk
+
+
+def crew(**facts: Any) -> Any:
+    return make.make_crew(**{"email": "robin@example.org", "first_name": "Robin",
+                             "last_name": "Birch", **facts})  # fmt: skip
+
+
+def test_the_mail_on_the_day_before_tells_of_the_round_of_the_morrow(mailoutbox: Any) -> None:
+    robin = crew()
+    wants(robin, weekly_mail=False)
+    walk = round_of(robin, "Mill Row, ladders", MORROW)
+    round_of(robin, "Today's", MONDAY)
+    round_of(robin, "Later", MORROW + timedelta(days=1))
+    assert "1 mail sent, 0 sent earlier." in run()
+    assert "0 mails sent, 1 sent earlier." in run()
+    (mail,) = mailoutbox
+    assert mail.subject == "One round on Tuesday, 5 May 2026"
+    assert (
+        "One round to walk:\n"
+        "\n"
+        "Tuesday, 5 May 2026: Mill Row, ladders, three looks to do\n"
+        "  At Mill Row\n"
+        "  For Robin Birch\n"
+        f"  {BASE}/rounds/{walk.pk}/\n"
+    ) in mail.body
+    assert "Today's" not in mail.body
+    assert "Later" not in mail.body
+
+
+def test_a_round_and_dates_of_one_day_share_one_mail(mailoutbox: Any) -> None:
+    robin = crew()
+    wants(robin, weekly_mail=False)
+    round_of(robin, "Ladders", MORROW)
+    due_at("S-1", MORROW, person=robin)
+    run()
+    (mail,) = mailoutbox
+    assert mail.subject == "One round, one look or repaint on Tuesday, 5 May 2026"
+    assert mail.body.index("One round to walk:") < mail.body.index("One date falls on")
+
+
+def test_the_digest_tells_of_the_weeks_rounds_and_of_those_past_their_day(
+    mailoutbox: Any,
+) -> None:
+    only_weekly(manager())
+    robin = crew(email="")
+    round_of(robin, "Late", MONDAY - timedelta(days=2))
+    round_of(None, "Sunday's", MONDAY + timedelta(days=6))
+    round_of(robin, "Next week's", MONDAY + timedelta(days=7))
+    run()
+    (mail,) = mailoutbox
+    assert mail.subject == "Week of Monday, 4 May 2026: 0 to come, 0 overdue, two rounds"
+    assert "Saturday, 2 May 2026, 2 days past its day: Late, three looks to do" in mail.body
+    assert "Sunday, 10 May 2026: Sunday's, three looks to do" in mail.body
+    assert "Next week's" not in mail.body
+
+
+def test_a_round_that_is_done_or_ended_is_in_no_mail(mailoutbox: Any) -> None:
+    manager()
+    done, ended = round_of(None, "Done", MORROW, looks=1), round_of(None, "Ended", MORROW)
+    done.stops.get().due.answer(MONDAY)
+    ended.ended_on, ended.ended_because = MONDAY, "storm"
+    ended.save()
+    assert "0 mails sent" in run()
+    assert not mailoutbox
+
+
+def test_crew_hear_of_their_own_rounds_managers_of_all_and_viewers_of_none(
+    mailoutbox: Any,
+) -> None:
+    robin = crew()
+    manager()
+    mine, hers = round_of(robin, "Mine", MORROW), round_of(make.make_crew(), "Hers", MORROW)
+    viewer = make.make_viewer(email="viewer@example.org")
+    for walk in (mine, hers):
+        viewer.person.properties.add(walk.stops.first().due.member.building.property)
+    wants(viewer, day_before_mail=True)
+    for user in (robin, User.objects.get(email="linnet@example.org")):
+        wants(user, weekly_mail=False)
+    run()
+    told = {mail.to[0]: [name for name in ("Mine", "Hers") if f": {name}," in mail.body]
+            for mail in mailoutbox}  # fmt: skip
+    assert told == {"robin@example.org": ["Mine"], "linnet@example.org": ["Mine", "Hers"]}
+
+
+def test_the_name_of_a_round_cannot_make_a_line_of_its_own(mailoutbox: Any) -> None:
+    wants(manager(), weekly_mail=False)
+    round_of(None, "Mill\r\nBcc: all@example.org\u2028بيت <b>", MORROW)
+    run()
+    assert ": Mill  Bcc: all@example.org بيت <b>, three looks to do\n" in mailoutbox[0].body
 
 
 # To whom
@@ -364,5 +466,7 @@ def test_more_dates_ask_no_more_queries(django_assert_max_num_queries: Any) -> N
     only_weekly(manager())
     make.DueDateFactory.create_batch(3, due_on=MONDAY)
     make.DueDateFactory.create_batch(40, due_on=MONDAY - timedelta(days=40))
+    for number in range(20):
+        round_of(make.make_crew(), f"Round {number}", MONDAY)
     with django_assert_max_num_queries(15):
         run()

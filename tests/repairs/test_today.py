@@ -224,6 +224,86 @@ def test_a_spent_lot_past_its_day_is_no_concern_of_today() -> None:
     assert lots_of(make.make_crew()) == []
 
 
+def round_of(user: Any, name: str, walk_on: date, looks: int = 2) -> Any:
+    walk = make.RoundFactory(name=name, walk_on=walk_on, person=user)
+    place = make.BuildingFactory(property__name="Mill Row")
+    for position in range(looks):
+        due = make.DueDateFactory(member__building=place, due_on=date(2027, 1, 1))
+        make.RoundStopFactory(round=walk, due=due, position=position)
+    return walk
+
+
+def test_ones_own_rounds_stand_first_and_can_be_walked_once_their_day_has_come(
+    client: Client,
+) -> None:
+    user = make.make_crew()
+    late, now, later = (
+        round_of(user, name, TODAY + timedelta(days=days))
+        for name, days in (("Late <b>tower</b>", -2), ("Ladders", 0), ("Later", 3))
+    )
+    round_of(make.make_crew(), "Hers", TODAY)
+    round_of(None, "Nobody's", TODAY)
+    ended = round_of(user, "Ended", TODAY)
+    ended.ended_on, ended.ended_because = TODAY, "rain"
+    ended.save()
+    client.force_login(user)
+    answer = client.get(reverse("today"))
+    lines = answer.context["rows"].rounds
+    assert [(line.name, line.state, line.what, line.where) for line in lines] == [
+        ("Late <b>tower</b>", "2 days past its day", "3 May 2026, two looks to do", "Mill Row"),
+        ("Ladders", "Today", "5 May 2026, two looks to do", "Mill Row"),
+        ("Later", "In 3 days", "8 May 2026, two looks to do", "Mill Row"),
+    ]
+    walk = [reverse("round-walk", args=[each.pk]) for each in (late, now, later)]
+    assert [line.do_url for line in lines] == [*walk[:2], ""]
+    page = answer.content.decode()
+    assert "Late &lt;b&gt;tower&lt;/b&gt;" in page
+    assert page.count("Walk it") == 2
+    assert page.index("Your rounds") < page.index("Overdue")
+    assert answer.context["page"].lead.startswith("Your round Ladders is for today. Nothing is")
+
+
+def test_a_round_counts_what_is_left_and_what_still_stands(client: Client) -> None:
+    user = make.make_crew()
+    walk = round_of(user, "Ladders", TODAY, looks=4)
+    first, second, third, _ = walk.stops.all()
+    first.due.answer(TODAY)
+    second.left_out_because = "no ladder"
+    second.save()
+    third.due.member.removed_on, third.due.member.removed_reason = TODAY, "rotten"
+    third.due.member.save()
+    client.force_login(user)
+    (line,) = client.get(reverse("today")).context["rows"].rounds
+    assert line.what == "5 May 2026, one look to do"
+
+
+def test_a_round_with_nothing_left_waits_to_be_ended(client: Client) -> None:
+    user = make.make_crew()
+    walk = round_of(user, "Ladders", TODAY, looks=1)
+    walk.stops.get().due.answer(TODAY)
+    client.force_login(user)
+    (line,) = client.get(reverse("today")).context["rows"].rounds
+    assert (line.state, line.do_url, line.where) == ("Nothing left to look at", "", "")
+
+
+def test_a_round_over_two_properties_says_so(client: Client) -> None:
+    user = make.make_crew()
+    walk = round_of(user, "Ladders", TODAY, looks=1)
+    make.RoundStopFactory(round=walk, due__member__building__property__name="Quay")
+    client.force_login(user)
+    (line,) = client.get(reverse("today")).context["rows"].rounds
+    assert line.where == "Mill Row and one more"
+
+
+def test_a_viewer_sees_no_rounds(client: Client) -> None:
+    walk = round_of(None, "Ladders", TODAY)
+    viewer = make.make_viewer(walk.stops.first().due.member.building.property)
+    walk.person = viewer
+    walk.save()
+    client.force_login(viewer)
+    assert "Ladders" not in read(client)
+
+
 def fill(count: int, user: Any) -> None:
     for _ in range(count):
         repair = make.RepairFactory()
@@ -237,6 +317,7 @@ def fill(count: int, user: Any) -> None:
             )
         make.LotFactory(expires_on=TODAY)
         make.DraftFactory(user=user, kept=True, member=repair.member)
+        make.RoundStopFactory(round__person=user, due__member=repair.member)
 
 
 def test_the_queries_do_not_grow_with_the_rows(client: Client) -> None:
@@ -248,4 +329,5 @@ def test_the_queries_do_not_grow_with_the_rows(client: Client) -> None:
         with CaptureQueriesContext(connection) as found:
             assert client.get(reverse("today")).status_code == 200
         counts.append(len(found))
-    assert counts[0] == counts[1] <= 12
+    # Twelve, and one for the person's rounds, which hang on no other row of the page.
+    assert counts[0] == counts[1] <= 13

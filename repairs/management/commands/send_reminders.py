@@ -9,7 +9,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from repairs.mails.send import NoBaseUrl, Round, send_round, without_address
+from repairs.mails.send import NoBaseUrl, Posted, send_mails, without_address
 
 
 def day(text: str) -> date:
@@ -36,7 +36,7 @@ class Command(BaseCommand):
         now = timezone.now()
         on = on or timezone.localdate(now)
         try:
-            done = send_round(on, now, dry_run)
+            done = send_mails(on, now, dry_run)
         except NoBaseUrl:
             raise CommandError(
                 "MAKEGOOD_BASE_URL is not set, so the links in the mails would lead nowhere. "
@@ -46,7 +46,7 @@ class Command(BaseCommand):
         if done.failed:
             raise CommandError(f"{_mails(len(done.failed))} could not be sent; run it again.")
 
-    def tell(self, done: Round, on: date, dry_run: bool) -> None:
+    def tell(self, done: Posted, on: date, dry_run: bool) -> None:
         for letter in done.sent:
             said = "Would send" if dry_run else "Sent"
             self.stdout.write(f"{said} to {letter.user.email}: {letter.subject}")
