@@ -62,8 +62,8 @@ def _with_revisions(rounds: RoundQuerySet) -> RoundQuerySet:
     own = Round.history.model.objects.filter(id=OuterRef("pk")).order_by().values("id")
     of_stops = RoundStop.history.model.objects.filter(round=OuterRef("pk"))
     of_stops = of_stops.order_by().values("round")
-    stops = RoundStop.objects.filter(round=OuterRef("pk"), left_out_because="")
-    stops = stops.order_by().values("round")
+    kept = RoundStop.objects.filter(round=OuterRef("pk"), left_out_because="")
+    stops = kept.order_by().values("round")
     last, last_of_stops = _last(own), _last(of_stops)
     return (
         rounds.select_related("person")
@@ -89,7 +89,7 @@ def _places(rounds: Sequence[Round]) -> dict[int, list[Place]]:
     stops = RoundStop.objects.filter(round__in=[round.pk for round in rounds], left_out_because="")
     found: dict[int, list[Place]] = defaultdict(list)
     for pk, *place in stops.order_by(*PLACE).values_list("round", *PLACE).distinct():
-        found[pk].append(tuple(place))  # type: ignore[arg-type]
+        found[pk].append(tuple(place))
     return found
 
 

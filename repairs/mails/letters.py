@@ -68,7 +68,7 @@ def _rounds(user: User, choices: MailChoices, on: date, days: dict[str, date]) -
     """Open rounds of those days with something left to look at."""
     if not user.has_perm("repairs.view_round"):
         return ()
-    rounds = open_rounds(user, on).filter(left__gt=0, **days)
+    rounds = open_rounds(user, on, to_walk=True).filter(**days)
     if choices.tell == MailsTell.OWN:
         rounds = rounds.filter(person=user)
     return list(rounds[:MOST_LINES])

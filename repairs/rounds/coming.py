@@ -19,15 +19,16 @@ if TYPE_CHECKING:
 PLACE = "due__member__building__property"
 
 
-def open_rounds(user: Visitor, on: date) -> RoundQuerySet:
-    """Open rounds that the person may see, the earliest first. Each knows how many looks are
+def open_rounds(user: Visitor, on: date, *, to_walk: bool = False) -> RoundQuerySet:
+    """Open rounds that the person may see, the earliest first; with `to_walk` only those on
+    which something is left to look at. Each knows how many looks are
     `left`, and with `place_name` and `places` where they are; what is no longer looked after
     counts no more."""
     stops: RoundStopQuerySet = RoundStop.objects.to_do().filter(
         round=OuterRef("pk"), due__in=DueDate.objects.reminding(on)
     )
     found = stops.order_by().values("round")
-    return (
+    rounds = (
         rounds_for(user)
         .open()
         .select_related("person")
@@ -45,6 +46,7 @@ def open_rounds(user: Visitor, on: date) -> RoundQuerySet:
         )
         .order_by("walk_on", "pk")
     )
+    return rounds.filter(left__gt=0) if to_walk else rounds
 
 
 def looks_left(round: Round) -> str:

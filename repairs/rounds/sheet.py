@@ -15,13 +15,12 @@ from django.db.models.functions import Coalesce
 
 from properties.models import Defect, Elevation, Member
 from repairs.due.words import counted, state_of
-from repairs.looks.page import rating_words
+from repairs.looks.page import no_longer_words, rating_words
 from repairs.looks.ratings import NAMES
 from repairs.models import DueDate, Inspection, Photograph, Round, RoundStop
 from repairs.remarks.limits import HEIGHT_CAUTION
 from repairs.remarks.remark import Remark
 from repairs.rounds.order import ACCESS_ORDER
-from repairs.rounds.standing import ended_words
 from repairs.rounds.stops import Access, PlaceGroup, by_elevation, place_of
 from repairs.stories.member_cautions import cautions_about
 
@@ -205,8 +204,8 @@ def _defects(stops: Sequence[RoundStop]) -> dict[int, list[Defect]]:
 def _due_words(due: DueDate, on: date) -> str:
     """'due 4 June 2026, from 21 May on', or for how long it has been overdue on the day."""
     day = f"due {due.due_on:%-d %B %Y}"
-    if ended := ended_words(due.member, on):
-        return f"{day}. {ended}"
+    if ended := no_longer_words(due.member, on):
+        return f"{day}. {ended.removesuffix('.')}"
     if due.is_overdue(on):
         return f"{day}. {state_of(due, on)[1]}"
     return f"{day}, from {due.opens_on():%-d %B %Y} on" if due.window_days else day
