@@ -55,6 +55,14 @@ LIFE = Formula(
     source="textbook",
     holds="without an end where the lower edge never rises",
 )
+_PARTS = (CURVE, SHRINKAGE, LIFE)
+# All three as one, for a figure that is opened.
+COATING_LIFE = Formula(
+    words="; ".join(part.words for part in _PARTS),
+    symbols="; ".join(part.symbols for part in _PARTS),
+    source="; ".join(part.source for part in _PARTS),
+    holds="; ".join(part.holds for part in _PARTS),
+)
 
 
 @dataclass(frozen=True)

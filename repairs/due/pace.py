@@ -15,8 +15,8 @@ from repairs.models import DueDate, DueRule, MemberInterval, Repair
 from repairs.models.due_dates import DueKind, first_fitting
 
 USUAL_WINDOW_DAYS = 14
-# A window is at most half of a person's own interval: 15 days for each of its months.
-MOST_WINDOW_A_MONTH = 15
+# Half an interval in days, for each of its months; a window on a person's own is no longer.
+HALF_A_MONTH = 15
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,7 @@ class Pace:
     def window_days(self) -> int:
         window = self.rule.window_days if self.rule else USUAL_WINDOW_DAYS
         if self.own is not None:
-            return min(window, self.own.months * MOST_WINDOW_A_MONTH)
+            return min(window, self.own.months * HALF_A_MONTH)
         return window
 
 
@@ -66,13 +66,22 @@ def day_by_rule(
     """The day that a rule sets: that of a step of its series, moved into its seasons and out of
     frost. Every date that a rule sets goes through here.
 
-    `since` is the day of the look or work before it: less than half the time from there is never
-    left, and the day lies after `not_before`. What is wanted sooner, after 'watch', keeps out of
+    `since` is the day of the look or work before it: a day is moved to no less than half the time
+    from there, and to one after `not_before`. What is wanted sooner, after 'watch', keeps out of
     frost but waits for no season. The series goes on from the step's own day."""
-    least = since + (step.due_on - since) // 2
     days = replace(pace.days, seasons=()) if sooner else pace.days
-    found = moved_day(step.due_on, max(least, not_before), days)
+    found = moved_day(step.due_on, max(since, not_before), days)
+    if found.day != step.due_on:
+        least = since + _half_before(pace, step, since, sooner)
+        found = moved_day(step.due_on, max(least, not_before), days)
     return replace(step, due_on=found.day, moved=found.words)
+
+
+def _half_before(pace: Pace, step: NextStep, since: date, sooner: bool) -> timedelta:
+    series = pace.series()
+    if sooner or series is None:
+        return (step.due_on - since) // 2
+    return timedelta(days=HALF_A_MONTH * series.gap_before(step.step))
 
 
 def months_in_words(months: int) -> str:
@@ -81,9 +90,11 @@ def months_in_words(months: int) -> str:
     return "month" if months == 1 else f"{months} months"
 
 
-def pace_for(member: Member, kind: str, repair: Repair | None = None) -> Pace:
+def pace_for(
+    member: Member, kind: str, repair: Repair | None = None, known: KnownOf | None = None
+) -> Pace:
     own = MemberInterval.objects.filter(member=member, kind=kind).first()
-    return _pace(list(_of_kind(kind)), KnownOf(member), kind, repair, own)
+    return _pace(list(_of_kind(kind)), known or KnownOf(member), kind, repair, own)
 
 
 def _of_kind(kind: str) -> Iterable[DueRule]:
@@ -129,9 +140,9 @@ def paces_for(member: Member) -> dict[DueKind, Pace]:
     return {kind: pace(kind) for kind in DueKind}
 
 
-def pace_of(due: DueDate) -> Pace:
+def pace_of(due: DueDate, known: KnownOf | None = None) -> Pace:
     """The pace of a date's series; empty for a date that a person set for once."""
-    pace = pace_for(due.member, due.kind, due.repair)
+    pace = pace_for(due.member, due.kind, due.repair, known)
     return pace if due.rule_id is not None else Pace(None, pace.own)
 
 
@@ -139,10 +150,12 @@ def following(pace: Pace, series: Series, answered: Standing, looked_on: date) -
     return day_by_rule(pace, next_after(series, answered, looked_on), looked_on)
 
 
-def coming_days(due: DueDate, how_many: int = 4, on: date = date.min) -> list[date]:
+def coming_days(
+    due: DueDate, how_many: int = 4, on: date = date.min, known: KnownOf | None = None
+) -> list[date]:
     """The date itself and those after it, if every look is kept on its day and found sound; what
     is overdue on a day counts as looked at on that day."""
-    return days_by(pace_of(due), due.standing(), how_many, on)
+    return days_by(pace_of(due, known), due.standing(), how_many, on)
 
 
 @dataclass(frozen=True)
@@ -154,13 +167,15 @@ class Planned:
     pace: Pace
 
 
-def planned_on(member: Member, dates: Iterable[DueDate], on: date) -> list[Planned]:
+def planned_on(
+    member: Member, dates: Iterable[DueDate], on: date, known: KnownOf | None = None
+) -> list[Planned]:
     """One member's outstanding dates, as `with_own_months` brings them, with what comes after
     each, in few queries that do not grow with the dates; none where there is no date."""
     dates = list(dates)
     if not dates:
         return []
-    rules, known = list(DueRule.objects.in_force()), KnownOf(member)
+    rules, known = list(DueRule.objects.in_force()), known or KnownOf(member)
 
     def pace(due: DueDate) -> Pace:
         months: int | None = due.own_months  # type: ignore[attr-defined]

@@ -76,7 +76,16 @@ class RepaintEstimate:
         limit = f"class {_plain(self.limit)}"
         if self.likely is None:
             return f"{limit} is not in sight"
-        return f"{limit} is likely in {self.likely.year} ({_span(self.low, self.high)})"
+        return f"{limit} is likely in {self.expected_words}"
+
+    @property
+    def expected_words(self) -> str:
+        """'2029 (2028 to 2031)'"""
+        if self.is_reached:
+            return "reached"
+        if self.likely is None:
+            return f"not in sight ({_span(self.low, None)})"
+        return f"{self.likely.year} ({_span(self.low, self.high)})"
 
     @property
     def is_reached(self) -> bool:

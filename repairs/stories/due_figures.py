@@ -7,7 +7,6 @@ from datetime import date
 from django.utils.formats import date_format
 
 from config.figures import Figure, Formula, figure
-from properties.models import Member
 from repairs.due.facts_for import KnownOf
 from repairs.due.pace import Pace, Planned, months_in_words
 from repairs.due.rule_words import days_allowed, fits, steps
@@ -51,7 +50,7 @@ def _formula(due: DueDate, pace: Pace) -> Formula:
     return BY_HAND if by_hand else _by_rule(pace.rule)
 
 
-def rules_figure(records: MemberRecords) -> Figure | None:
+def rules_figure(records: MemberRecords, place: KnownOf) -> Figure | None:
     """How often the rules ask to look; None once somebody has looked or a date is set, or where
     nobody is to look any more."""
     member = records.member
@@ -59,7 +58,7 @@ def rules_figure(records: MemberRecords) -> Figure | None:
     if known or not member.is_looked_after(records.on):
         return None
     own = MemberInterval.objects.filter(member=member, kind=DueKind.MEMBER_LOOK).first()
-    rule = _rule_of(member)
+    rule = _rule_of(place)
     if rule is None:
         return None
     asked = [("The rule", rule.words), ("Fits", fits(rule))]
@@ -72,9 +71,8 @@ def rules_figure(records: MemberRecords) -> Figure | None:
     return figure("How often to look", f"a look {every[:1].lower()}{every[1:]}", formula, *asked)
 
 
-def _rule_of(member: Member) -> DueRule | None:
+def _rule_of(known: KnownOf) -> DueRule | None:
     rules = list(DueRule.objects.in_force().filter(kind=DueKind.MEMBER_LOOK))
-    known = KnownOf(member)
     known.condition = ""  # nobody has looked yet
     return first_fitting(rules, known.facts(rules, DueKind.MEMBER_LOOK, None))
 

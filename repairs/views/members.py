@@ -18,8 +18,10 @@ from properties.views.form_page import FormPage, sent, show_form, today
 from properties.views.members import ALIKE
 from properties.weather_figures import surface_figure
 from repairs.access import cost_lines_for
+from repairs.due.facts_for import KnownOf
 from repairs.due.pace import planned_on
 from repairs.forms.members import TakeOutForm
+from repairs.looks.trend import trend_of
 from repairs.replace_member import take_out
 from repairs.stories.due_figures import due_figure, rules_figure
 from repairs.stories.member_cautions import cautions_about
@@ -39,6 +41,8 @@ def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
     of = member.building.property
     on = today(of)
     records = records_of(member, on, cost_lines_for(request.user))
+    known = KnownOf(member)
+    planned = planned_on(member, records.open_due_dates, on, known)
     units, surface = units_for(request.user, of), surface_of(member)
     context = {
         "member": member,
@@ -46,13 +50,12 @@ def member_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "units": units,
         "on": on,
         "records": records,
-        "planned": [
-            (each, due_figure(each)) for each in planned_on(member, records.open_due_dates, on)
-        ],
-        "by_the_rules": rules_figure(records),
+        "planned": [(each, due_figure(each)) for each in planned],
+        "by_the_rules": rules_figure(records, known),
         "zones": zone_rows(records),
         "moisture": moisture_rows(records.readings, units),
         "worst": worst_of_latest(records.readings, of),
+        "trend": trend_of(records, planned, known),
         "surface": surface_figure(surface, units) if surface else None,
         "cautions": cautions_about(member, records.open_defects),
         "events": story_of(records),
