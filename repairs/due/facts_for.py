@@ -98,14 +98,18 @@ class KnownOf:
     def last_painted(self) -> date | None:
         return last_painted_on(self.member)
 
-    @cached_property
-    def place(self) -> PlaceYear:
-        """The latitude of its building, else of the first of the property that has one."""
+    @property
+    def means(self) -> tuple[float, ...] | None:
+        """The mean air of the twelve months; None where not all are recorded."""
+        known = len(self.normals) == 12
+        return tuple(float(each.mean_c) for each in self.normals) if known else None
+
+    @property
+    def latitude(self) -> float | None:
+        """That of its building, else of the first of the property that has one."""
         own = self.member.building.latitude
         latitude = self.other_latitude if own is None else own
-        known = len(self.normals) == 12
-        means = tuple(float(each.mean_c) for each in self.normals) if known else None
-        return PlaceYear(None if latitude is None else float(latitude), means)
+        return None if latitude is None else float(latitude)
 
     @cached_property
     def other_latitude(self) -> Decimal | None:
@@ -115,7 +119,8 @@ class KnownOf:
     def days(self, seasons: Collection[str], frost_free: bool, window_days: int) -> DayRules:
         if not seasons and not frost_free:
             return ANY_DAY
-        return self.place.days(tuple(seasons), frost_free, window_days)
+        means = self.means if frost_free else None
+        return PlaceYear(self.latitude, means).days(tuple(seasons), frost_free, window_days)
 
     def facts(
         self,

@@ -33,10 +33,10 @@ class WhyDay:
     end_use: str
 
 
-def why_of(due: DueDate) -> WhyDay:
-    """In three queries, and up to four for what the rules ask of the place and the records."""
+def why_of(due: DueDate, known: KnownOf) -> WhyDay:
+    """`known` is the member of the date, so that its place and records are read once."""
     rules = list(DueRule.objects.in_force().filter(kind=due.kind).order_by("place", "code"))
-    facts = KnownOf(due.member).facts(rules, due.kind, due.repair, all_of_them=True)
+    facts = known.facts(rules, due.kind, due.repair, all_of_them=True)
     rule = due.rule
     above: tuple[PassedOver, ...] = ()
     if rule is not None:

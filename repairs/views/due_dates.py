@@ -14,6 +14,7 @@ from properties.signed_in import signed_in
 from repairs.access import find_due_date
 from repairs.due import schedule
 from repairs.due.end_uses import EN_927_STATUS
+from repairs.due.facts_for import KnownOf
 from repairs.due.pace import coming_days
 from repairs.due.words import due_words, is_look, state_of, window_words
 from repairs.forms.due_dates import CallOffForm, MoveForm, NewDateForm
@@ -27,12 +28,13 @@ def due_detail(request: HttpRequest, pk: int) -> HttpResponse:
     due = find_due_date(request.user, pk)
     on = due.member.building.property.day_of(timezone.now())
     sign, words = state_of(due, on)
+    known = KnownOf(due.member)
     context = {
         "due": due, "sign": sign, "words": words, "lead": due_words(due, on),
-        "is_look": is_look(due), "window": window_words(due), "why": why_of(due),
+        "is_look": is_look(due), "window": window_words(due), "why": why_of(due, known),
         "end_use_status": EN_927_STATUS,
         "to_come": due.is_outstanding() and due.member.is_looked_after(on),
-        "coming": coming_days(due, on=on)[1:] if due.is_outstanding() else [],
+        "coming": coming_days(due, on=on, known=known)[1:] if due.is_outstanding() else [],
         "looks": due.inspections.select_related("looked_by"),
     }  # fmt: skip
     return render(request, "repairs/due_detail.html", context)
