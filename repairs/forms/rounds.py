@@ -110,6 +110,7 @@ class TicksField(forms.Field):
     """The keys of ticked rows."""
 
     widget = TickedInput
+    empty_values = (*forms.Field.empty_values, set())
 
     def to_python(self, value: Any) -> set[int]:
         ticks = [str(tick) for tick in value or ()]

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from django.contrib.humanize.templatetags.humanize import apnumber
 from django.db.models import Count, Prefetch, Q
 
 from repairs.due.words import capital, counted
+from repairs.looks.page import no_longer_words
 from repairs.models import Inspection, Round, RoundStop
 from repairs.models.rounds import RoundQuerySet, RoundStopQuerySet
 from repairs.rounds.stops import where_words
@@ -77,8 +77,8 @@ def stop_state(stop: RoundStop, on: date) -> StopState:
         return StopState("cancelled", words)
     if stop.left_out_because:
         return StopState("later", f"Left out: {stop.left_out_because}")
-    if ended := ended_words(due.member, on):
-        return StopState("held", ended, to_do=True)
+    if ended := no_longer_words(due.member, on):
+        return StopState("held", ended.removesuffix("."), to_do=True)
     sign = "overdue" if due.due_on < on else "due"
     return StopState(sign, f"To look at; due {due.due_on:%-d %B %Y}", to_do=True)
 
@@ -95,24 +95,6 @@ class ToldStop:
 
 def told_stops(stops: Iterable[RoundStop], on: date) -> list[ToldStop]:
     return [ToldStop(stop, stop_state(stop, on)) for stop in stops]
-
-
-def ended_words(member: Member, on: date) -> str:
-    """Why nobody looks after a member any more on a day; empty while somebody does."""
-    building = member.building
-    ends = (
-        (member.removed_on, f"{member.mark} was taken out", member.removed_reason),
-        (building.demolished_on, f"{building.name} was taken down", ""),
-        (
-            building.property.given_up_on,
-            f"{building.property.name} is no longer looked after",
-            building.property.given_up_reason,
-        ),
-    )
-    for day, words, reason in ends:
-        if day is not None and day <= on:
-            return f"{words}, from {day:%-d %B %Y}" + (f": {reason}" if reason else "")
-    return ""
 
 
 @dataclass(frozen=True)

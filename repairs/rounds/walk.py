@@ -9,20 +9,18 @@ from uuid import UUID
 from django.db import transaction
 
 from repairs.due.worked_on import worked_on
-from repairs.looks.page import rating_words
+from repairs.looks.page import no_longer_words, rating_words
 from repairs.looks.ratings import NAMES
 from repairs.looks.record import AlreadyRecorded, InspectionEntry, record_inspection
 from repairs.looks.subject import LookSubject
 from repairs.looks.words import as_last_time
 from repairs.models import Inspection, Repair, RoundStop
-from repairs.rounds.standing import ended_words
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
 
 Result = Inspection.Result
 Occasion = Inspection.Occasion
-SIZES = (*(f"{name}_size" for name in Inspection.SIZED), "flaking_depth")
 
 
 class CannotLook(Exception):
@@ -63,9 +61,9 @@ def _refuse(stop: RoundStop, looked_on: date) -> None:
             f"This look was called off on {due.cancelled_on:%-d %B %Y}: {due.cancelled_reason}. "
             "Keep yours as an extra look, or go on."
         )
-    if ended := ended_words(member, looked_on):
+    if ended := no_longer_words(member, looked_on):
         raise CannotLook(
-            f"{ended}. Type the day of the look if it was made before, or leave this stop out.",
+            f"{ended} Type the day of the look if it was made before, or leave this stop out.",
             about_day=True,
         )
 
@@ -99,7 +97,7 @@ def look_to_repeat(stop: RoundStop, on: date) -> Inspection | None:
     last = subject_of(stop).last_look()
     if last is None or last.result == Result.REDO or last.repair_id != stop.due.repair_id:
         return None
-    if last.due_id == stop.due_id or ended_words(stop.due.member, on):
+    if last.due_id == stop.due_id or not stop.due.member.is_looked_after(on):
         return None
     return None if _worked_on_since(stop, last.looked_on) else last
 
@@ -131,7 +129,6 @@ def as_before(stop: RoundStop, last: Inspection, by: User, key: UUID, on: date) 
     return {
         **first_values(stop, by, on),
         **as_last_time(last),
-        **{name: getattr(last, name) for name in SIZES},
         "key": key,
         "zone": last.zone,
         "edge": last.edge,

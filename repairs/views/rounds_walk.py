@@ -22,6 +22,7 @@ from repairs.forms.inspections import InspectionForm
 from repairs.forms.rounds import LeaveOutForm
 from repairs.logbook import drafts
 from repairs.looks.entry import inspection_entry
+from repairs.looks.page import no_longer_words
 from repairs.looks.photographs import held_photographs, hold_photographs, tend_held
 from repairs.looks.record import AlreadyRecorded
 from repairs.looks.words import last_words, next_lines, result_message
@@ -100,7 +101,7 @@ def _save(visit: _Visit) -> HttpResponse:
         return _page(visit, form, apart=not refused.about_day)
     if draft := drafts.find_draft(by, key):
         draft.delete()
-    messages.success(request, result_message(inspection))
+    messages.success(request, result_message(inspection, visit.on))
     return _onward(visit)
 
 
@@ -131,7 +132,7 @@ def _as_before(visit: _Visit) -> HttpResponse:
     except walk.CannotLook as refused:
         messages.warning(request, refused.words)
         return redirect(request.path)
-    messages.success(request, result_message(inspection))
+    messages.success(request, result_message(inspection, visit.on))
     return _onward(visit)
 
 
@@ -215,6 +216,6 @@ def _page(
         "held": held_photographs(visit.by, key) if key else [],
         "already": already, "apart": apart or already is not None,
         "as_before": walk.as_before_words(repeated) if repeated else "",
-        "leaving": leaving or LeaveOutForm(),
+        "ended": no_longer_words(due.member, visit.on), "leaving": leaving or LeaveOutForm(),
     }  # fmt: skip
     return render(visit.request, "repairs/round_stop.html", context)
