@@ -35,14 +35,14 @@ MOVES = (
 Rows = Iterator[tuple[Any, ...]]
 
 
-def workbook(outlooks: Sequence[Outlook], jobs: Iterable[tuple[Outlook, Job]] | None) -> bytes:
-    """`jobs` is None where they are not told one by one."""
+def workbook(outlooks: Sequence[Outlook], jobs: Sequence[Job] | None = None) -> bytes:
+    """`jobs` are those of the one outlook given; None where they are not told one by one."""
     sheets: list[tuple[str, Iterable[tuple[Any, ...]]]] = [
         ("Years", _years(outlooks)),
         ("Months", _months(outlooks)),
     ]
     if jobs is not None:
-        sheets.append(("Jobs", _jobs(jobs)))
+        sheets.append(("Jobs", _jobs(jobs, outlooks[0].currency if outlooks else "")))
     sheets += [("Moves", _moves(outlooks)), ("Assumptions", _assumptions(outlooks))]
     return workbook_of(sheets)
 
@@ -94,12 +94,12 @@ def _months(outlooks: Sequence[Outlook]) -> Rows:
                 )  # fmt: skip
 
 
-def _jobs(jobs: Iterable[tuple[Outlook, Job]]) -> Rows:
+def _jobs(jobs: Iterable[Job], currency: str) -> Rows:
     yield JOBS
-    for outlook, job in jobs:
+    for job in jobs:
         yield (
             job.on.year, job.on, job.mark, job.place, JOB[job.kind], job.number,
-            outlook.currency, *_amounts(job.today, outlook.currency), job.money_from, job.why,
+            currency, *_amounts(job.today, currency), job.money_from, job.why,
             job.moved_from,
         )  # fmt: skip
 
@@ -137,9 +137,9 @@ def _assumptions(outlooks: Sequence[Outlook]) -> Rows:
                currency)  # fmt: skip
         yield (title, "The dearest year", level.peak_year)
         yield (title, "It costs", from_minor(level.peak.likely, currency), currency)
-        yield (title, "Into a reserve a year, if costs are as likely",
+        yield (title, "Into a reserve a year, at likely costs",
                from_minor(level.reserve, currency), currency)  # fmt: skip
-        yield (title, "Into a reserve a year, if all costs are high",
+        yield (title, "Into a reserve a year, at high costs",
                from_minor(level.reserve_high, currency), currency)  # fmt: skip
         for each in outlook.unpriced:
             yield (title, f"Without a price: {JOB[each.kind]}", each.number, each.begin)

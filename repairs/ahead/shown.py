@@ -15,6 +15,7 @@ from repairs.ahead.words import (
     Row,
     count,
     expected,
+    has_work,
     job_figure,
     lead,
     month_rows,
@@ -67,6 +68,10 @@ class Shown:
     offers: list[ShownMove]
 
     @property
+    def has_work(self) -> bool:
+        return has_work(self.outlook)
+
+    @property
     def currency(self) -> str:
         return self.outlook.currency
 
@@ -85,7 +90,7 @@ class ShownJob:
 
 @dataclass(frozen=True)
 class ShownYear:
-    year: int
+    name: str
     months: list[Row]
     jobs: list[ShownJob]
     more: bool
@@ -142,7 +147,7 @@ def _late(put_off: PutOff) -> Late:
 
 def show_year(line: YearLine, jobs: Sequence[Job], currency: str) -> ShownYear:
     return ShownYear(
-        year=line.year,
+        name=str(line.year),
         months=month_rows(line.months, currency),
         jobs=[show_job(job, currency) for job in jobs[:MOST_JOBS]],
         more=len(jobs) > MOST_JOBS,
@@ -153,8 +158,8 @@ def show_job(job: Job, currency: str) -> ShownJob:
     part = "" if job.number == 1 else f", {expected(job.number)} expected"
     moved = "" if job.moved_from is None else f" Moved from {job.moved_from}."
     return ShownJob(
-        mark=job.mark,
-        place=job.place,
+        mark=job.mark or job.place,
+        place=job.place if job.mark else "",
         what=f"{JOB[job.kind]}{part}",
         month=f"{job.on:%B}",
         cost=job_figure(job, currency),

@@ -25,7 +25,11 @@ RATE_ASKED_FOR = {
     "scaffold": "Each time that a scaffold stands at an elevation, for all its work.",
     "rope": "Each time that somebody works from ropes at an elevation, for all its work.",
 }
-NOTHING_AHEAD = "Nothing falls in the years ahead: no due date is set, and no rule sets one."
+NOTHING_AHEAD = "Nothing falls in these years: no due date stands, and no repair is planned."
+BEGIN = (
+    "Log a repair or set a due date on a member's page: its looks and repaints will stand here, "
+    "year by year, with what they cost."
+)
 
 
 @dataclass(frozen=True)
@@ -76,6 +80,8 @@ def count(number: Decimal | int, word: str) -> str:
 def lead(outlook: Outlook) -> str:
     """The first sentences: how much work, what it costs, and what of it has no price."""
     lines, currency = outlook.lines, outlook.currency
+    if not has_work(outlook):
+        return f"{outlook.title}, {years_words(outlook)}. {NOTHING_AHEAD}"
     work = [
         count(sum(line.looks for line in lines), "look"),
         count(sum(line.repaints for line in lines), "repaint"),
@@ -93,6 +99,12 @@ def lead(outlook: Outlook) -> str:
         none = "No price is known for" if not outlook.today else "Not in it, without a price:"
         told += f" {none} {_listed(count(u.number, WORK[u.kind]) for u in outlook.unpriced)}."
     return " ".join(told.split())
+
+
+def has_work(outlook: Outlook) -> bool:
+    return any(
+        line.looks or line.repaints or line.repairs or line.access_visits for line in outlook.lines
+    )
 
 
 def years_words(outlook: Outlook) -> str:
@@ -235,8 +247,8 @@ def _reserve_figures(outlook: Outlook) -> list[Figure]:
     wanted = f"{show_money(level.reserve, currency)} a year"
     high = f"{show_money(level.reserve_high, currency)} a year"
     return [
-        figure("Into a reserve, if costs are as likely", wanted, YEARLY_PAYMENT, *inputs),
-        figure("Into a reserve, if all costs are high", high, YEARLY_PAYMENT, *inputs[:3]),
+        figure("Into a reserve, at likely costs", wanted, YEARLY_PAYMENT, *inputs),
+        figure("Into a reserve, at high costs", high, YEARLY_PAYMENT, *inputs[:3]),
     ]
 
 

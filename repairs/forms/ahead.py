@@ -25,6 +25,7 @@ from repairs.ahead.reserve import LEAST_INTEREST_PCT, MOST_INTEREST_PCT
 
 USUAL_YEARS = 10
 MOST_TO_TICK = 200
+NOTHING = "Empty: nothing."
 # What an address keeps from one page of the years ahead to the next.
 ASKED = ("years", "rise", "reserve", "interest")
 
@@ -41,7 +42,7 @@ class PercentField(forms.DecimalField):
     unit = "%"
 
     def __init__(self, *, least: Decimal, most: Decimal, **kwargs: Any) -> None:
-        sentence = f"Type a rate from {least} to {most} % a year, such as 3.5.".replace("-", "−")
+        sentence = f"Type a rate from {least} to {most} percent a year, such as 3.5.".replace("-", "−")
         kwargs["error_messages"] = dict.fromkeys(
             ("invalid", "min_value", "max_value", "max_digits", "max_decimal_places",
              "max_whole_digits"), sentence,
@@ -77,11 +78,11 @@ class YearsForm(forms.Form):
         help_text="Empty: only today's money is told.",
     )  # fmt: skip
     reserve = MoneyField(
-        label="Already in the reserve", required=False, help_text="Empty: nothing.",
+        label="Already in the reserve", required=False, help_text=NOTHING,
     )  # fmt: skip
     interest = PercentField(
         label="It earns a year", least=LEAST_INTEREST_PCT, most=MOST_INTEREST_PCT,
-        help_text="Empty: nothing.",
+        help_text=NOTHING,
     )  # fmt: skip
 
     def __init__(self, typed: QueryDict, currencies: Iterable[str] = (), **kwargs: Any) -> None:
@@ -95,7 +96,7 @@ class YearsForm(forms.Form):
         if len(self.currencies) == 1:
             cast(MoneyField, self.fields["reserve"]).set_currency(self.currencies[0])
             bound = self["reserve"]
-            bound.unit = self.currencies[0]
+            bound.unit, bound.help_text = self.currencies[0], NOTHING
 
     def clean_reserve(self) -> Decimal | None:
         reserve: Decimal | None = self.cleaned_data["reserve"]

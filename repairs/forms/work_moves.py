@@ -51,17 +51,29 @@ class MarkField(forms.CharField):
         """The validators of text would look at a member."""
 
 
+class ElevationField(forms.ModelChoiceField):
+    """Named by building first, since all are of one property."""
+
+    def label_from_instance(self, elevation: Elevation) -> str:  # type: ignore[override]
+        return f"{elevation.building.name}, {elevation.name} elevation"
+
+
 class WorkMoveForm(forms.ModelForm):
     member = MarkField(
         label="Or one member, by its mark", required=False, max_length=300,
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters"}),
     )  # fmt: skip
 
+    elevation = ElevationField(
+        Elevation.objects.none(), label="Everything on one elevation", required=False,
+        empty_label="None", error_messages={"invalid_choice": "Choose one of these elevations."},
+    )  # fmt: skip
+
     class Meta:
         model = WorkMove
         fields = ["elevation", "member", "kind", *YEARS, "reason"]
         labels = {
-            "elevation": "Everything on one elevation", "kind": "Which work",
+            "kind": "Which work",
             "first_year": "From year", "last_year": "To year",
             "to_year": "Done in the year", "reason": "Why",
         }  # fmt: skip
@@ -74,7 +86,6 @@ class WorkMoveForm(forms.ModelForm):
         error_messages = {
             **{name: {"invalid": "Type a year such as 2031."} for name in YEARS},
             "reason": {"required": "Say why it is moved."},
-            "elevation": {"invalid_choice": "Choose one of these elevations."},
         }
 
     def __init__(self, of: Property, on: date, *args: Any, **kwargs: Any) -> None:
@@ -83,10 +94,10 @@ class WorkMoveForm(forms.ModelForm):
         self.instance.property = of
         cast(MarkField, self.fields["member"]).property = of
         elevations = cast(forms.ModelChoiceField, self.fields["elevation"])
-        elevations.queryset = Elevation.objects.filter(
-            building__property=of, building__demolished_on=None
-        ).select_related("building__property")
-        elevations.empty_label = "None"
+        standing = Elevation.objects.filter(building__property=of, building__demolished_on=None)
+        elevations.queryset = standing.select_related("building__property").order_by(
+            "building__name", "name"
+        )
         cast(forms.ChoiceField, self.fields["kind"]).choices = Kind.choices
 
     def clean(self) -> dict[str, Any]:

@@ -22,7 +22,7 @@ from repairs.ahead.outlook import Asked, Outlook, jobs_of, jobs_of_every_year, o
 from repairs.ahead.price_hint import PriceHint, price_hint
 from repairs.ahead.sheets import workbook, years_csv
 from repairs.ahead.shown import ShownYear, show_outlook, show_year
-from repairs.ahead.words import NOTHING_AHEAD, asked_facts
+from repairs.ahead.words import BEGIN, NOTHING_AHEAD, asked_facts
 from repairs.costs.prices import index_of
 from repairs.costs.sheets import XLSX
 from repairs.forms.ahead import PlacesForm, YearsForm, kept_query
@@ -112,7 +112,7 @@ def _answer(
     name = slugify(f"years ahead {of or ''}")
     if kind == "csv":
         return _file(years_csv(found), CSV, f"{name}.csv")
-    context["nothing"] = NOTHING_AHEAD
+    context |= {"nothing": NOTHING_AHEAD, "begin": BEGIN}
     if kind == "pdf":
         context |= {"facts": asked_facts(asked, found), "made_on": timezone.now()}
         return pdf_response("repairs/ahead_pdf.html", context, chosen_sheet(request), name)
