@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from itertools import pairwise
 
@@ -32,6 +32,30 @@ def index_of(currency: str) -> Mapping[int, Decimal]:
     """The figures of a currency's price index by year; empty where none is kept."""
     years = PriceIndexYear.objects.filter(index__currency=currency)
     return dict(years.values_list("year", "value"))
+
+
+@dataclass(frozen=True)
+class KeptIndex:
+    """The price index of a currency with its figures by year; none where none is kept."""
+
+    name: str = ""
+    source: str = ""
+    figures: Mapping[int, Decimal] = field(default_factory=dict)
+
+    @property
+    def newest(self) -> int | None:
+        return max(self.figures, default=None)
+
+
+def kept_index(currency: str) -> KeptIndex:
+    rows = list(
+        PriceIndexYear.objects.filter(index__currency=currency).values_list(
+            "index__name", "index__source", "year", "value"
+        )
+    )
+    if not rows:
+        return KeptIndex()
+    return KeptIndex(rows[0][0], rows[0][1], {year: value for _, _, year, value in rows})
 
 
 @dataclass(frozen=True)

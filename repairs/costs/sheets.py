@@ -1,28 +1,34 @@
-"""A cost report as a workbook, one sheet for each way that the total divides."""
+"""Cost accounts as a workbook, one sheet for each table of them."""
 
 from __future__ import annotations
 
+from decimal import Decimal
 from io import BytesIO
 from typing import TYPE_CHECKING
 
-from materials.money import from_minor
 from properties.exports import plain_cell
+from repairs.costs.account_words import account_in_words
+from repairs.costs.layout import tables_of
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
+    from openpyxl.worksheet.worksheet import Worksheet
 
-    from repairs.costs.reports import CostReport
+    from repairs.costs.account import CostAccount
+    from repairs.costs.cells import Cell, CostTable
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+# What a sheet's name may hold, by the file format.
+LONGEST_NAME = 31
 
 
-def workbook_of(reports: list[CostReport]) -> bytes:
+def workbook_of(accounts: list[CostAccount]) -> bytes:
     from openpyxl import Workbook
 
     book = Workbook()
     book.remove(book.worksheets[0])
-    for report in reports:
-        _add_sheets(book, report, report.currency if len(reports) > 1 else "")
+    for account in accounts:
+        _add_sheets(book, account, account.currency if len(accounts) > 1 else "")
     if not book.worksheets:
         book.create_sheet("Costs").append(["No costs are recorded"])
     content = BytesIO()
@@ -30,17 +36,44 @@ def workbook_of(reports: list[CostReport]) -> bytes:
     return content.getvalue()
 
 
-def _add_sheets(book: Workbook, report: CostReport, suffix: str) -> None:
-    summary = book.create_sheet(f"Total {suffix}".strip())
-    summary.append([plain_cell(report.title), report.period.in_words()])
-    summary.append(["Total", from_minor(report.total_minor, report.currency), report.currency])
-    for name, shares in report.sections:
-        sheet = book.create_sheet(f"{name} {suffix}".strip())
-        sheet.append([name, f"Cost, {report.currency}"])
-        for share in shares:
-            sheet.append([plain_cell(share.label), from_minor(share.minor, report.currency)])
-        sheet.append(["Total", from_minor(report.total_minor, report.currency)])
-        sheet.column_dimensions["A"].width = 44
-        sheet.column_dimensions["B"].width = 18
-        for cell in sheet["B"][1:]:
-            cell.number_format = "#,##0.00" if "." in str(cell.value) else "#,##0"
+def _add_sheets(book: Workbook, account: CostAccount, suffix: str) -> None:
+    tables = tables_of(account, in_full=True)
+    if not tables:
+        sheet = book.create_sheet(f"Whole {suffix}".strip())
+        sheet.append([plain_cell(account_in_words(account))])
+    for table in tables:
+        sheet = book.create_sheet(f"{table.words} {suffix}".strip()[:LONGEST_NAME])
+        _fill(sheet, table)
+        if table is tables[0]:
+            sheet.append([])
+            sheet.append([plain_cell(account_in_words(account))])
+
+
+def _fill(sheet: Worksheet, table: CostTable) -> None:
+    from openpyxl.utils import get_column_letter
+
+    sheet.append([table.head, *table.columns])
+    for row in table.rows:
+        sheet.append([plain_cell(row.label), *(_value(cell) for cell in row.cells)])
+    sheet.column_dimensions["A"].width = 44
+    for place, column in enumerate(sheet.iter_cols(min_col=2, max_row=sheet.max_row), start=2):
+        sheet.column_dimensions[get_column_letter(place)].width = 18
+        for cell in column[1:]:
+            if isinstance(cell.value, Decimal):
+                cell.number_format = _format(cell.value)
+    for words in table.notes:
+        sheet.append([plain_cell(words)])
+
+
+def _value(cell: Cell) -> Decimal | int | str:
+    if cell.number is not None:
+        return cell.number
+    words: str = plain_cell(cell.text)
+    return words
+
+
+def _format(value: Decimal) -> str:
+    """As many digits after the point as the currency has."""
+    exponent = value.as_tuple().exponent
+    digits = max(0, -exponent) if isinstance(exponent, int) else 0
+    return "#,##0" + ("." + "0" * digits if digits else "")

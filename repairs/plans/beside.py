@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
+from typing import Protocol, TypeVar
 
 from config.quantities import Quantity, UnitSystem, show
 from materials.money import round_minor, show_money
-from repairs.models import CostLine, Plan, PlanStage, Repair, Stage
+from repairs.models import Batch, CostLine, Plan, PlanStage, Repair, Stage
 from repairs.plans.air import air_of
 from repairs.plans.amounts import Layers, space_of
 from repairs.plans.prepared import StageAmount, StageDays
@@ -85,7 +86,7 @@ class Beside:
 
 
 @dataclass(frozen=True)
-class _Foreseen:
+class Foreseen:
     """One stage of the plan, worked out; the amount in grams or millilitres, loss included."""
 
     row: PlanStage
@@ -96,8 +97,25 @@ class _Foreseen:
     batches: int | None
 
 
+class Mixed(Protocol):
+    @property
+    def batch(self) -> Batch: ...
+
+
+class DoneStage(Protocol):
+    """A stage that was done with the batches that went into it, as much as a story tells."""
+
+    @property
+    def stage(self) -> Stage: ...
+    @property
+    def batches(self) -> Sequence[Mixed]: ...
+
+
+Done = TypeVar("Done", bound=DoneStage)
+
+
 @dataclass(frozen=True)
-class _Used:
+class Used:
     """What went into stages that were done: by unit, and its cost in the home currency."""
 
     amounts: dict[str, Decimal]
@@ -120,11 +138,11 @@ def beside_of(
     )
     plan.defect.member = repair.member
     teller = _Teller(repair, system)
-    paired, unforeseen = _paired(rows.stages, stages)
+    paired, unforeseen = paired_stages(rows.stages, stages)
     return Beside(
         plan=plan,
         stages=(
-            *(teller.stage(each, paired[each.row.position]) for each in _foreseen(rows)),
+            *(teller.stage(each, paired[each.row.position]) for each in foreseen_stages(rows)),
             *(teller.unforeseen(each) for each in unforeseen),
         ),
         money=tuple(teller.money(plan)),
@@ -132,7 +150,7 @@ def beside_of(
     )
 
 
-def _foreseen(rows: PlanRows) -> list[_Foreseen]:
+def foreseen_stages(rows: PlanRows) -> list[Foreseen]:
     space, air = space_of(rows), air_of(rows.plan, rows.member.building.property)
     foreseen = []
     for each in planned_stages(rows, space, air):
@@ -141,7 +159,7 @@ def _foreseen(rows: PlanRows) -> list[_Foreseen]:
         if batches:
             total = sum((batch.total for batch in batches), Decimal(0))
         foreseen.append(
-            _Foreseen(each.row, each.layers, each.days, total, unit, len(batches) or None)
+            Foreseen(each.row, each.layers, each.days, total, unit, len(batches) or None)
         )
     return foreseen
 
@@ -155,13 +173,13 @@ def _total(amount: StageAmount | None, unit: str, row: PlanStage) -> tuple[Decim
     return (amount.total_g, "g") if unit == "g" else (amount.total_ml, "ml")
 
 
-def _paired(
-    rows: Sequence[PlanStage], done: Sequence[StageStory]
-) -> tuple[dict[int, list[StageStory]], list[StageStory]]:
+def paired_stages(
+    rows: Sequence[PlanStage], done: Sequence[Done]
+) -> tuple[dict[int, list[Done]], list[Done]]:
     """To each planned stage those that were done of its kind: first with its own product, then,
     where there was none, with another. What is left over no plan foresaw."""
     left = list(done)
-    paired: dict[int, list[StageStory]] = {row.position: [] for row in rows}
+    paired: dict[int, list[Done]] = {row.position: [] for row in rows}
     for own_product in (True, False):
         for row in rows:
             if paired[row.position]:
@@ -172,7 +190,7 @@ def _paired(
     return paired, left
 
 
-def _answers(done: StageStory, row: PlanStage, own_product: bool) -> bool:
+def _answers(done: DoneStage, row: PlanStage, own_product: bool) -> bool:
     if done.stage.kind != row.kind:
         return False
     used = {told.batch.sheet.product_id for told in done.batches}
@@ -189,27 +207,27 @@ class _Teller:
         self.zone, self.currency = place.zone, place.currency
         self.lines = list(repair.cost_lines.all())
 
-    def stage(self, foreseen: _Foreseen, done: Sequence[StageStory]) -> StageBeside:
-        used = self._used(done)
+    def stage(self, foreseen: Foreseen, done: Sequence[StageStory]) -> StageBeside:
+        used = used_in(done, self.lines)
         planned = self._planned(foreseen, used)
         words = foreseen.row.get_kind_display()
         return StageBeside(words, planned, self._done(done, used) if done else None)
 
     def unforeseen(self, done: StageStory) -> StageBeside:
         words = done.stage.get_kind_display()
-        return StageBeside(words, None, self._done([done], self._used([done])))
+        return StageBeside(words, None, self._done([done], used_in([done], self.lines)))
 
     def money(self, plan: Plan) -> Iterable[Row]:
-        labour = None
-        if plan.labour_hours is not None and plan.labour_rate_minor is not None:
-            labour = round_minor(Fraction(plan.labour_hours) * plan.labour_rate_minor)
         kinds = CostLine.Kind
-        for kind, planned in ((kinds.LABOUR, labour), (kinds.ACCESS, plan.access_minor)):
+        for kind, planned in (
+            (kinds.LABOUR, planned_labour(plan)),
+            (kinds.ACCESS, plan.access_minor),
+        ):
             of_kind = [line.home_minor for line in self.lines if line.kind == kind]
             done = sum(of_kind) if of_kind else None
             yield Row(str(kind.label), self._money(planned), self._money(done))
 
-    def _planned(self, foreseen: _Foreseen, used: _Used) -> Line:
+    def _planned(self, foreseen: Foreseen, used: Used) -> Line:
         row, days = foreseen.row, foreseen.days
         if row.sheet is None:
             return Line(began=self._at(days.begins_at))
@@ -221,10 +239,10 @@ class _Teller:
             batches=str(foreseen.batches or ""),
             began=self._at(days.begins_at),
             ready=self._at(days.cure.ready_at) if days.cure else "",
-            cost=self._money(_at_the_price_of(used, foreseen.amount, foreseen.unit)),
+            cost=self._money(at_the_price_of(used, foreseen.amount, foreseen.unit)),
         )
 
-    def _done(self, done: Sequence[StageStory], used: _Used) -> Line:
+    def _done(self, done: Sequence[StageStory], used: Used) -> Line:
         stages = [told.stage for told in done]
         products = dict.fromkeys(
             str(told.batch.sheet.product) for each in done for told in each.batches
@@ -240,22 +258,6 @@ class _Teller:
             ready=self._at(max(ready)) if ready else "",
             cost=self._money(used.minor) if used.batches else "",
         )
-
-    def _used(self, done: Sequence[StageStory]) -> _Used:
-        amounts: dict[str, Decimal] = defaultdict(Decimal)
-        own = {told.stage.pk for told in done}
-        batches = [told.batch for each in done for told in each.batches]
-        for batch in batches:
-            parts = list(batch.parts.all())
-            unit = parts[0].lot.unit if parts else "g"
-            shares = list(batch.shares.all())
-            taken = [share.amount for share in shares if share.stage_id in own]
-            # Waste counts where the batch was mixed, as the plan counts its loss.
-            if batch.mixed_for_id in own:
-                taken += [share.amount for share in shares if share.stage_id is None]
-            amounts[unit] += sum(taken, Decimal(0))
-        priced = [line.home_minor for line in self.lines if line.stage_id in own and line.batch_id]
-        return _Used(dict(amounts), len(batches), sum(priced) if priced else None)
 
     def _layers(self, layers: Layers) -> str:
         if layers.each_mm is None:
@@ -278,7 +280,32 @@ class _Teller:
         return NOT_KNOWN if minor is None else show_money(minor, self.currency)
 
 
-def _at_the_price_of(used: _Used, amount: Decimal | None, unit: str) -> int | None:
+def planned_labour(plan: Plan) -> int | None:
+    """The hours at their rate; None where either is not entered."""
+    if plan.labour_hours is None or plan.labour_rate_minor is None:
+        return None
+    return round_minor(Fraction(plan.labour_hours) * plan.labour_rate_minor)
+
+
+def used_in(done: Sequence[DoneStage], lines: Iterable[CostLine]) -> Used:
+    """What stages of a repair took; `lines` are the cost lines of the repair."""
+    amounts: dict[str, Decimal] = defaultdict(Decimal)
+    own = {told.stage.pk for told in done}
+    batches = [told.batch for each in done for told in each.batches]
+    for batch in batches:
+        parts = list(batch.parts.all())
+        unit = parts[0].lot.unit if parts else "g"
+        shares = list(batch.shares.all())
+        taken = [share.amount for share in shares if share.stage_id in own]
+        # Waste counts where the batch was mixed, as the plan counts its loss.
+        if batch.mixed_for_id in own:
+            taken += [share.amount for share in shares if share.stage_id is None]
+        amounts[unit] += sum(taken, Decimal(0))
+    priced = [line.home_minor for line in lines if line.stage_id in own and line.batch_id]
+    return Used(dict(amounts), len(batches), sum(priced) if priced else None)
+
+
+def at_the_price_of(used: Used, amount: Decimal | None, unit: str) -> int | None:
     """What the planned amount would cost at the price of what was used."""
     taken = used.amounts.get(unit)
     if not taken or amount is None or used.minor is None or len(used.amounts) > 1:

@@ -48,6 +48,7 @@ class CostLineTable(tables.Table):
         "Counts on",
         linkify=("cost-line-detail", [tables.A("pk")]),
         attrs={"td": {"class": "date"}},
+        footer="All of these lines",
     )
     place = tables.Column("Building", accessor="building__name")
     property = tables.Column("Property", accessor="building__property__name")
@@ -55,9 +56,19 @@ class CostLineTable(tables.Table):
     kind = tables.Column()
     description = tables.Column(default="", attrs={"td": {"class": "fine"}})
     supplier = tables.Column(default="", attrs={"td": {"class": "fine wide-only"}})
-    amount = tables.Column("Amount", accessor="amount_minor", attrs=NUMBER)
+    amount = tables.Column(
+        "Amount",
+        accessor="amount_minor",
+        attrs=NUMBER,
+        order_by="home_minor",
+        footer=lambda table: table.sum_in_words,
+    )
     # Only in the files: figures and days that a bookkeeper adds up by.
     currency = tables.Column(visible=False)
+    home = tables.Column("Counts as", accessor="home_minor", visible=False)
+    home_currency = tables.Column(
+        "Counts in", accessor="building__property__currency", visible=False
+    )
     worked_on = tables.Column("Day of the work", visible=False, default="")
     invoiced_on = tables.Column("Day of the invoice", visible=False, default="")
     paid_on = tables.Column("Day of payment", visible=False, default="")
@@ -76,6 +87,8 @@ class CostLineTable(tables.Table):
             "supplier",
             "amount",
             "currency",
+            "home",
+            "home_currency",
             "worked_on",
             "invoiced_on",
             "paid_on",
@@ -86,6 +99,11 @@ class CostLineTable(tables.Table):
         row_attrs = {"class": lambda record: "struck" if record.is_taken_back else ""}
         empty_text = "No cost line fits. Show all, or add the first on a building's cost page."
 
+    def __init__(self, *args: Any, sum_in_words: str = "", **kwargs: Any) -> None:
+        """`sum_in_words` is that of all lines of the list, which may have many pages."""
+        self.sum_in_words = sum_in_words
+        super().__init__(*args, **kwargs)
+
     def render_counts_on(self, value: Any) -> str:
         return f"{value:%-d %B %Y}"
 
@@ -93,10 +111,17 @@ class CostLineTable(tables.Table):
         return str(value.isoformat())
 
     def render_amount(self, value: int, record: CostLine) -> str:
-        return show_money(value, record.currency)
+        """As it counts; what was paid in another currency stands behind it."""
+        paid, home = show_money(value, record.currency), record.building.property.currency
+        if record.currency == home:
+            return paid
+        return f"{show_money(record.home_minor, home)} ({paid})"
 
     def value_amount(self, value: int, record: CostLine) -> Decimal:
         return from_minor(value, record.currency)
+
+    def value_home(self, value: int, record: CostLine) -> Decimal:
+        return from_minor(value, record.building.property.currency)
 
     def value_worked_on(self, value: date) -> str:
         return value.isoformat()
@@ -135,42 +160,3 @@ class BuildingCostFilter(filters.FilterSet):
 
     def dated(self, queryset: QuerySet[Building], name: str, value: Any) -> QuerySet[Building]:
         return queryset  # The view sums over these days; they pick no buildings.
-
-
-class CostLineFilter(filters.FilterSet):
-    property = filters.ModelChoiceFilter(
-        queryset=Property.objects.none(),
-        field_name="building__property",
-        label="Property",
-        empty_label="All",
-    )
-    kind = filters.ChoiceFilter(choices=CostLine.Kind.choices, empty_label="All")
-    first = filters.DateFilter(label="From", field_name="counts_on", lookup_expr="gte", widget=DAY)
-    last = filters.DateFilter(label="To", field_name="counts_on", lookup_expr="lte", widget=DAY)
-    building = filters.ModelChoiceFilter(queryset=Building.objects.none(), widget=forms.HiddenInput)
-    member = filters.NumberFilter(widget=forms.HiddenInput)
-    q = filters.CharFilter(
-        max_length=200,
-        label="Mark, building, supplier or words",
-        method="holds",
-        widget=forms.TextInput(attrs={"type": "search"}),
-    )
-
-    class Meta:
-        model = CostLine
-        fields = ("property", "kind", "first", "last", "building", "member", "q")
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        seen = properties_for(self.request.user)
-        self.filters["property"].queryset = seen
-        self.filters["building"].queryset = Building.objects.filter(property__in=seen)
-
-    def holds(self, queryset: QuerySet[CostLine], name: str, value: str) -> QuerySet[CostLine]:
-        return queryset.filter(
-            Q(description__icontains=value)
-            | Q(supplier__icontains=value)
-            | Q(invoice__icontains=value)
-            | Q(member__mark__icontains=value)
-            | Q(building__name__icontains=value)
-        )

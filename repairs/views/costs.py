@@ -22,25 +22,26 @@ from properties.pages import ROWS_OF_A_TABLE
 from properties.signed_in import signed_in
 from repairs.access import cost_lines_for, find_cost_line
 from repairs.costs import ledger
-from repairs.costs.charts import page_sections, total_in_words
-from repairs.costs.reports import (
-    CostReport,
-    building_report,
-    buildings_with_cost,
-    portfolio_reports,
-    property_report,
+from repairs.costs.account import (
+    CostAccount,
+    building_account,
+    portfolio_accounts,
+    property_account,
 )
+from repairs.costs.account_words import account_in_words
+from repairs.costs.charts import total_in_words
+from repairs.costs.divisions import tax_within
+from repairs.costs.layout import tables_of
+from repairs.costs.reports import buildings_with_cost, portfolio_reports
 from repairs.costs.sheets import XLSX, workbook_of
+from repairs.costs.sums import counts_in, sums_by_currency, sums_in_words
 from repairs.forms.costs import CostLineForm, PeriodForm, TakeBackForm
 from repairs.models import CostLine
 from repairs.paper import chosen_sheet, pdf_response
 from repairs.stories.home_figures import home_figure
-from repairs.tables.costs import (
-    BuildingCostFilter,
-    BuildingCostTable,
-    CostLineFilter,
-    CostLineTable,
-)
+from repairs.tables.cost_line_words import conditions_of, lines_in_words, problems_of
+from repairs.tables.cost_lines import CostLineFilter
+from repairs.tables.costs import BuildingCostFilter, BuildingCostTable, CostLineTable
 
 may_read = permission_required("repairs.view_costline", raise_exception=True)
 may_write = permission_required("repairs.add_costline", raise_exception=True)
@@ -75,16 +76,19 @@ def cost_list(request: HttpRequest) -> HttpResponse:
     return render(request, "repairs/cost_list.html", context)
 
 
-def _answer(request: HttpRequest, reports: list[CostReport], **context: Any) -> HttpResponse:
-    """The same reports as page, PDF or workbook, by the ending of the address."""
+def _answer(request: HttpRequest, accounts: list[CostAccount], **context: Any) -> HttpResponse:
+    """The same accounts as page, PDF or workbook, by the ending of the address."""
     kind = request.resolver_match.kwargs.get("kind", "") if request.resolver_match else ""
-    name = slugify(f"costs {reports[0].title}") if len(reports) == 1 else "costs"
+    name = slugify(f"costs {accounts[0].title}") if len(accounts) == 1 else "costs"
     if kind == "xlsx":
-        response = HttpResponse(workbook_of(reports), content_type=XLSX)
+        response = HttpResponse(workbook_of(accounts), content_type=XLSX)
         response["Content-Disposition"] = f'attachment; filename="{name}.xlsx"'
         return response
     context |= {
-        "reports": [(report, page_sections(report), total_in_words(report)) for report in reports],
+        "accounts": [
+            (account, tables_of(account), account_in_words(account)) for account in accounts
+        ],
+        "heading": "h3" if len(accounts) > 1 else "h2",
         "made_on": timezone.now(),
     }
     if kind == "pdf":
@@ -95,38 +99,69 @@ def _answer(request: HttpRequest, reports: list[CostReport], **context: Any) -> 
 @may_read
 def cost_portfolio(request: HttpRequest, kind: str = "") -> HttpResponse:
     form = PeriodForm(request.GET)
-    reports = portfolio_reports(
-        properties_for(request.user), form.period(), cost_lines_for(request.user)
+    accounts = portfolio_accounts(
+        properties_for(request.user),
+        form.period(),
+        timezone.localdate(),
+        cost_lines_for(request.user),
     )
-    return _answer(request, reports, form=form)
+    return _answer(request, accounts, form=form)
 
 
 @may_read
 def cost_property(request: HttpRequest, pk: int, kind: str = "") -> HttpResponse:
     found = find_property(request.user, pk)
     form = PeriodForm(request.GET)
-    report = property_report(found, form.period(), cost_lines_for(request.user))
-    return _answer(request, [report], form=form, property=found)
+    today = timezone.localdate(timezone=found.zone)
+    account = property_account(found, form.period(), today, cost_lines_for(request.user))
+    return _answer(request, [account], form=form, property=found)
 
 
 @may_read
 def cost_building(request: HttpRequest, pk: int, kind: str = "") -> HttpResponse:
     building = find_building(request.user, pk)
     form = PeriodForm(request.GET)
-    report = building_report(building, form.period(), cost_lines_for(request.user))
-    return _answer(request, [report], form=form, building=building, property=building.property)
+    today = timezone.localdate(timezone=building.property.zone)
+    account = building_account(building, form.period(), today, cost_lines_for(request.user))
+    return _answer(request, [account], form=form, building=building, property=building.property)
 
 
 class CostLineList(PermissionRequiredMixin, ListExport, SingleTableMixin, FilterView):
+    """Every line, or those behind a figure that was opened; the sum stands at its foot."""
+
     permission_required = "repairs.view_costline"
     table_class = CostLineTable
+    table_pagination = ROWS_OF_A_TABLE
     filterset_class = CostLineFilter
     template_name = "repairs/cost_line_list.html"
-    paginate_by = 50
     export_name = "cost-lines"
 
     def get_queryset(self) -> Any:
         return cost_lines_for(self.request.user).for_list()
+
+    def get_table_kwargs(self) -> dict[str, Any]:
+        self.sums = sums_by_currency(self.object_list, properties_for(self.request.user))
+        return {"sum_in_words": sums_in_words(self.sums)}
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        context: dict[str, Any] = super().get_context_data(**kwargs)
+        chosen, conditions = context["filter"], conditions_of(context["filter"])
+        count = context["table"].paginator.count
+        return context | {
+            "conditions": conditions,
+            "problems": problems_of(chosen),
+            "lead": lines_in_words(count, conditions, sums_in_words(self.sums), self._tax(chosen)),
+        }
+
+    def _tax(self, chosen: CostLineFilter) -> str:
+        """Told only where it was asked for, in each currency that the lines count in."""
+        if chosen.data.get("tax") != "recorded":
+            return ""
+        told = [
+            (home, tax_within(self.object_list.filter(**counts_in(home)), home).minor)
+            for home, _ in self.sums
+        ]
+        return sums_in_words(told)
 
 
 @may_read
