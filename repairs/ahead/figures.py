@@ -121,8 +121,8 @@ class PutOff:
 @dataclass(frozen=True)
 class MoveEffect:
     """What a move changes over the asked years, reckoned with it and without: `saves` is below
-    nought where it costs more, None where nothing of it has a price. `move` is not saved where
-    it is only offered."""
+    nought where it costs more, None where nothing of it has a price; `access_saves` is what of it
+    is access. `move` is not saved where it is only offered."""
 
     move: WorkMove
     jobs: int
@@ -130,6 +130,7 @@ class MoveEffect:
     access_visits_saved: Decimal
     later: tuple[PutOff, ...]
     words: str
+    access_saves: Band | None = None
 
 
 @dataclass(frozen=True)

@@ -37,6 +37,7 @@ class Reckoned:
     move: WorkMove
     caught: tuple[Caught, ...]
     saves: Band | None
+    access_saves: Band | None
     visits: Decimal
     repaints: int
 
@@ -64,6 +65,7 @@ def told(ground: Ground, reckoned: Sequence[Reckoned]) -> tuple[MoveEffect, ...]
             access_visits_saved=each.visits,
             later=tuple(_put_off(each, labels, risks)),
             words=_words(each, ground.currency),
+            access_saves=each.access_saves,
         )
         for each in reckoned
     )
@@ -74,17 +76,24 @@ def _reckoned(ground: Ground, move: WorkMove, moves: Sequence[WorkMove]) -> Reck
     others = [each for each in moves if each is not move]
     without, with_it = reckon(ground, others, near), reckon(ground, [*others, move], near)
     caught = tuple(_caught(without, move, ground))
-    both = [_of_work(works) for works in (without, with_it)]
-    visits = [int(works.number[works.kind == ACCESS].sum()) for works in both]
-    repaints = [int((works.kind == REPAINT).sum()) for works in both]
-    priced = any((works.priced == 1).any() for works in both)
+    before, after = (works.only(works.kind != LOOK) for works in (without, with_it))
+    access = [works.only(works.kind == ACCESS) for works in (before, after)]
+    visits = [int(works.number.sum()) for works in access]
+    repaints = [int((works.kind == REPAINT).sum()) for works in (before, after)]
     return Reckoned(
         move,
         caught,
-        _sum(both[0]) - _sum(both[1]) if priced and caught else None,
+        _saving(before, after) if caught else None,
+        _saving(*access) if caught else None,
         decimal_of(visits[0] - visits[1]),
         repaints[1] - repaints[0],
     )
+
+
+def _saving(before: Works, after: Works) -> Band | None:
+    if not ((before.priced == 1).any() or (after.priced == 1).any()):
+        return None
+    return _sum(before) - _sum(after)
 
 
 def _near(move: WorkMove) -> Near:
@@ -92,10 +101,6 @@ def _near(move: WorkMove) -> Near:
         return Near(move.elevation_id, 0)
     assert move.member is not None
     return Near(move.member.elevation_id or 0, move.member.pk)
-
-
-def _of_work(works: Works) -> Works:
-    return works.only(works.kind != LOOK)
 
 
 def _sum(works: Works) -> Band:
@@ -170,4 +175,9 @@ def _money_words(each: Reckoned, currency: str) -> str:
         return "It saves nothing over these years."
     verb = "saves" if likely > 0 else "costs"
     more = "" if likely > 0 else " more"
-    return f"In today's money it {verb} {show_money(abs(likely), currency)}{more} over these years."
+    told = f"In today's money it {verb} {show_money(abs(likely), currency)}{more} over these years"
+    if each.access_saves is None or each.access_saves.likely in (0, likely):
+        return f"{told}."
+    access = each.access_saves.likely
+    by_access = f"{show_money(abs(access), currency)} {'less' if access > 0 else 'more'}"
+    return f"{told}; for access alone it is {by_access}."

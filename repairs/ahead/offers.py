@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from properties.models import Elevation, Property
-from repairs.ahead.bundling import apart, bundles
+from repairs.ahead.bundling import Bundle, apart, bundles
 from repairs.ahead.figures import Asked, MoveEffect
 from repairs.ahead.ground import Ground
 from repairs.ahead.moves import effects_if
@@ -16,6 +16,9 @@ from repairs.ahead.works import ACCESS, FAILURES, LOOK
 from repairs.models import WorkMove
 from repairs.models.costs import CostLineQuerySet
 from repairs.models.repairs import RepairQuerySet
+
+# The row that a job comes from, and its year.
+DatedJob = tuple[tuple[int, int], int]
 
 
 def offers(
@@ -45,10 +48,11 @@ def offers(
 
 
 def _moves(ground: Ground, property: Property) -> Iterator[WorkMove]:
-    years = _years(ground)
-    elevations = Elevation.objects.select_related("building__property").in_bulk(years)
-    for face, jobs in sorted(years.items()):
-        for bundle in apart(bundles(jobs)):
+    found = _jobs(ground)
+    elevations = Elevation.objects.select_related("building__property").in_bulk(found)
+    for face, jobs in sorted(found.items()):
+        once = (each for each in bundles(Counter(year for _, year in jobs)) if _once(each, jobs))
+        for bundle in apart(once):
             yield WorkMove(
                 property=property,
                 elevation=elevations[face],
@@ -59,13 +63,21 @@ def _moves(ground: Ground, property: Property) -> Iterator[WorkMove]:
             )
 
 
-def _years(ground: Ground) -> dict[int, Counter[int]]:
-    """The dated repaints and repairs of each year, on elevations that need access."""
+def _once(bundle: Bundle, jobs: Collection[DatedJob]) -> bool:
+    """Whether nothing comes round twice in the years of a bundle: put together, one of the two
+    would be left out, and that is no saving."""
+    inside = [source for source, year in jobs if bundle.first <= year <= bundle.last]
+    return len(inside) == len(set(inside))
+
+
+def _jobs(ground: Ground) -> dict[int, list[DatedJob]]:
+    """The dated repaints and repairs of each elevation that needs access, each with its year."""
     work = reckon(ground, ground.rows.moves)
     with_access = set(work.face[work.kind == ACCESS].tolist())
     dated = work.only((work.kind != LOOK) & (work.kind != ACCESS) & (work.table != FAILURES))
-    found: dict[int, Counter[int]] = defaultdict(Counter)
-    for face, year in zip(dated.face.tolist(), dated.year.tolist(), strict=True):
+    found: dict[int, list[DatedJob]] = defaultdict(list)
+    columns = (dated.face, dated.table, dated.source, dated.year)
+    for face, table, source, year in zip(*(each.tolist() for each in columns), strict=True):
         if face in with_access:
-            found[face][year] += 1
+            found[face].append(((table, source), year))
     return found

@@ -76,7 +76,8 @@ def _dated(ground: Ground, moves: Sequence[WorkMove], near: Near | None) -> Iter
     rest = rest[np.argsort(ground.pace_of[rest], kind="stable")]
     numbers, starts = np.unique(ground.pace_of[rest], return_index=True)
     end = _end(ground.asked)
-    for number, of_pace in zip(numbers, np.split(rest, starts[1:]), strict=True):
+    for number, start, stop in zip(numbers, starts, [*starts[1:], len(rest)], strict=False):
+        of_pace = rest[start:stop]
         series = ground.paces[number].series()
         assert series is None or isinstance(series, Steps)
         falls = falls_of(series, ground.standings.only(of_pace), ground.asked.first, end)
