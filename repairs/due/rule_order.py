@@ -55,7 +55,7 @@ def _keep(order: Sequence[DueRule], places: Sequence[int]) -> None:
     moved = []
     for rule, place in zip(order, places, strict=True):
         changed, rule.place = rule.place != place, place
-        if rule.pk is None:
+        if rule._state.adding:
             rule.save()
         elif changed:
             moved.append(rule)

@@ -84,9 +84,10 @@ def _shortest_gap(typed: Mapping[str, Any]) -> int | None:
     first, then = typed.get("first_months"), typed.get("then_months")
     if first is None or not then:
         return None
-    last = first[-1] if first else 0
-    steps = [later - sooner for sooner, later in pairwise([0, *first])]
-    return MONTH_DAYS * min([*steps, then, then - last % then])
+    last: int = first[-1] if first else 0
+    steps: list[int] = [later - sooner for sooner, later in pairwise([0, *first])]
+    shortest: int = min([*steps, then, then - last % then])
+    return MONTH_DAYS * shortest
 
 
 def _repaints(typed: Mapping[str, Any]) -> Iterator[tuple[str, str]]:

@@ -49,12 +49,11 @@ def rule_lines(rules: Iterable[DueRule], reached: Mapping[int, int]) -> list[Rul
 
 
 def reached_words(rule: DueRule, members: int) -> str:
-    """'12', or 'up to 12' where it asks more than what a member is; in words where none is left
-    for it."""
+    """'12', or 'up to 12' where it asks more than what a member is; in words where none is left."""
     if not rule.in_force:
         return "Not in force"
     if not members:
-        return "No member fits it, or a rule above takes them all"
+        return "No member"
     more = rule.asks_more_than_the_member()
     return f"Up to {members:,}" if more else f"{members:,}"
 
@@ -112,15 +111,14 @@ def days_allowed(rule: DueRule) -> str:
 
 
 def when(rule: DueRule) -> str:
-    """'In spring; within 30 days'."""
+    """'in spring; within 30 days'."""
     unit = "day" if rule.window_days == 1 else "days"
     window = f"within {rule.window_days} {unit}" if rule.window_days else "on the day"
-    words = "; ".join(filter(None, [days_allowed(rule), window]))
-    return words[:1].upper() + words[1:]
+    return "; ".join(filter(None, [days_allowed(rule), window]))
 
 
 def counts(rule: DueRule) -> str:
-    return "From the day done" if rule.from_done else "Keeps the season"
+    return "From the day done" if rule.from_done else "Keeps its day of the year"
 
 
 def what_failed(rule: DueRule, misfits: Iterable[str]) -> str:

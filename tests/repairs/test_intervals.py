@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from properties.models import Member
+from repairs.due.end_uses import EN_927_STATUS, end_use, end_use_words
 from repairs.due.intervals import DefaultRule, add_months
 from repairs.due.repaint_rules import EXPOSURES, FINISHES, repaint_years
 from repairs.due.rule_set import DEFAULT_RULES
@@ -222,3 +224,12 @@ def test_adding_months_lands_in_the_right_month(start: date, months: int) -> Non
     then = add_months(start, months)
     assert (then.year - start.year) * 12 + then.month - start.month == months
     assert then.day == start.day or (then + timedelta(days=1)).day == 1
+
+
+def test_every_kind_of_member_but_the_open_ones_has_an_end_use_of_its_coating() -> None:
+    without = {kind for kind in Member.Kind.values if end_use(kind) is None}
+    assert without == {"other"}
+    assert end_use_words("sash").startswith("stable: joinery")
+    assert end_use_words("cladding").startswith("semi-stable")
+    assert end_use_words("other") == ""
+    assert "from memory" in EN_927_STATUS

@@ -215,18 +215,21 @@ def test_fixed_days_agree_with_dateutil_asked_directly(
 ) -> None:
     """Each day as its own yearly rule; dateutil leaves out a 29 February that is not there."""
     series, limit = FixedDays(tuple(sorted(wanted))), counted_from + timedelta(days=later)
-    after = datetime.combine(limit, time.max)
-    asked = [
-        rrule(YEARLY_RULE, dtstart=datetime.combine(counted_from, time.min), bymonth=int(day[:2]),
-              bymonthday=int(day[3:])).after(after)
-        for day in wanted if day != "02-29"
-    ]  # fmt: skip
+    asked = [yearly_after(day, limit) for day in wanted if day != "02-29"]
     found = series.first_after(counted_from, limit).due_on
     assert found > limit
     if asked and "02-29" not in wanted:
-        assert found == min(asked).date()
+        assert found == min(asked)
     elif asked:
-        assert found <= min(asked).date()
+        assert found <= min(asked)
+
+
+def yearly_after(day: str, limit: date) -> date:
+    start = datetime(1900, 1, 1)  # noqa: DTZ001
+    rule = rrule(YEARLY_RULE, dtstart=start, bymonth=int(day[:2]), bymonthday=int(day[3:]))
+    found = rule.after(datetime.combine(limit, time.max))
+    assert found is not None
+    return found.date()
 
 
 @given(counted_from=days, looked=st.integers(-400, 4000), step=st.integers(0, 8))
