@@ -13,7 +13,7 @@ from itertools import groupby
 from django.db.models import OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
-from properties.models import Defect, Elevation, Member
+from properties.models import Defect, Elevation, Member, Property
 from repairs.due.words import counted, state_of
 from repairs.looks.page import no_longer_words, rating_words
 from repairs.looks.ratings import NAMES
@@ -83,13 +83,11 @@ class RoundSheet:
     on: date
 
     @property
-    def places(self) -> dict[str, list[str]]:
-        """The buildings of each property, by its name and address, in walking order."""
-        found: dict[str, list[str]] = defaultdict(list)
+    def places(self) -> dict[Property, list[str]]:
+        """The names of the buildings on each property, in walking order."""
+        found: dict[Property, list[str]] = defaultdict(list)
         for group in self.groups:
-            of = group.place.property
-            lines = [of.name, *(line.strip() for line in of.address.splitlines())]
-            names = found[", ".join(line for line in lines if line)]
+            names = found[group.place.property]
             if group.place.building.name not in names:
                 names.append(group.place.building.name)
         return dict(found)
@@ -116,10 +114,8 @@ def round_sheet(round: Round, on: date) -> RoundSheet:
 def _notice(round: Round) -> str:
     if round.ended_on is None:
         return ""
-    return (
-        f"This round ended on {round.ended_on:%-d %B %Y}: {round.ended_because} "
-        "Do not walk by this sheet."
-    )
+    why = round.ended_because.removesuffix(".")
+    return f"This round ended on {round.ended_on:%-d %B %Y}: {why}. Do not walk by this sheet."
 
 
 def _elsewhere(stops: Iterable[RoundStop]) -> str:
