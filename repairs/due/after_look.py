@@ -58,6 +58,13 @@ def judged(inspection: Inspection) -> Verdict:
     return judge_look(look_found(inspection))
 
 
+def heeded(pace: Pace, verdict: Verdict) -> Verdict:
+    """What of a look's findings makes the next day sooner than by its rule: a rule for a condition
+    has reckoned with that already."""
+    by_condition = pace.own is None and pace.rule is not None and pace.rule.worst_condition
+    return verdict.beside_condition_rule() if by_condition else verdict
+
+
 def next_step(pace: Pace, answered: Standing, looked_on: date, verdict: Verdict) -> NextStep | None:
     """The day after a look that answers a date; by what was found never later than by the rule.
     None where no rule makes another follow, and nothing found asks for one.
@@ -113,7 +120,8 @@ def rates_the_coating(inspection: Inspection) -> bool:
 def _set_next(inspection: Inspection, by: User | None, next_look: NextLook | None) -> list[DueDate]:
     due, looked_on = inspection.due, inspection.looked_on
     assert due is not None
-    pace, verdict = pace_of(due), judged(inspection)
+    pace = pace_of(due)
+    verdict = heeded(pace, judged(inspection))
     found = next_step(pace, due.standing(), looked_on, verdict)
     why, set_by = because(verdict, pace.because(found)), SetBy.RULE
     if next_look is not None:

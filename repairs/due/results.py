@@ -6,7 +6,7 @@ holds, and halves are not halved again. A person may name another day all the sa
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -26,6 +26,7 @@ _URGENT_MONTHS = {"UC2": 6, "UC3": 1}
 _EDGE_WORDS = {"moving": "The repair is moving", "soft": "Soft wood beside the repair"}
 _EDGE_MONTHS = 3
 _MAJOR_MONTHS = 3
+CONDITION = "Condition"
 
 
 @dataclass(frozen=True)
@@ -108,6 +109,11 @@ class Verdict:
     def is_sooner(self) -> bool:
         return bool(self.reasons)
 
+    def beside_condition_rule(self) -> Verdict:
+        """What is left where the rule itself asks for the condition: it is not heeded twice."""
+        kept = tuple(each for each in self.reasons if not each.words.startswith(CONDITION))
+        return replace(self, reasons=kept)
+
 
 def in_months(months: int) -> str:
     return "within a month" if months == 1 else f"within {months} months"
@@ -149,7 +155,7 @@ def _of_classes(found: LookFound) -> Iterator[Reason]:
         words = f"Urgency {found.urgency}, {URGENCY_WORDS[found.urgency]}"
         yield Reason(words, PRACTICE, within_months=_URGENT_MONTHS[found.urgency])
     if found.condition in {"CC2", "CC3"}:
-        words = f"Condition {found.condition}, {CONDITION_WORDS[found.condition]}"
+        words = f"{CONDITION} {found.condition}, {CONDITION_WORDS[found.condition]}"
         months = _MAJOR_MONTHS if found.condition == "CC3" else None
         yield Reason(words, PRACTICE, halves=True, within_months=months)
 

@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 
 from properties.models import Member
 from repairs.due import schedule
-from repairs.due.after_look import next_step
+from repairs.due.after_look import after_inspection, next_step
 from repairs.due.intervals import add_months
 from repairs.due.pace import coming_days, pace_for, pace_of
 from repairs.due.results import LookFound, judge_look
@@ -270,6 +270,24 @@ def test_watch_waits_for_no_season() -> None:
     found = after(due, Inspection.Result.WATCH, date(2027, 5, 10))
     assert found is not None
     assert found.due_on == date(2027, 11, 10)
+
+
+def test_a_rule_for_a_condition_and_the_look_that_found_it_do_not_halve_twice() -> None:
+    due = DueDateFactory(
+        kind=DueKind.MEMBER_LOOK, rule=DueRule.objects.get(code="member-look"),
+        due_on=date(2026, 5, 4), counted_from=date(2025, 5, 4),
+    )  # fmt: skip
+    look = InspectionFactory(
+        member=due.member, due=due, looked_on=date(2026, 5, 4), result="watch", condition="CC3"
+    )
+    [following] = after_inspection(look, None, date(2026, 5, 4))
+    assert following.rule is not None
+    assert following.rule.code == "major-symptoms-look"
+    assert following.due_on == date(2026, 6, 4)
+    look.result = "sound"
+    due.done_on = None
+    [sound] = after_inspection(look, None, date(2026, 5, 4))
+    assert sound.due_on == date(2026, 8, 4)
 
 
 def test_an_interval_of_its_own_comes_round_in_every_season() -> None:
