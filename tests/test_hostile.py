@@ -34,13 +34,14 @@ NAMES = (
     "page", "per_page", "sort", "property", "_export", "first", "until", "from", "to", "paper",
     "q", "search", "find", "mark", "owner", "member", "building", "person", "place", "kind",
     "state", "show", "product", "due", "repair", "defect", "draft", "like", "elevation", "zone",
-    "order", "subject", "year", "size", "next", "after", "before", "last",
+    "order", "subject", "year", "size", "next", "after", "before", "last", "round", "whose",
+    "access", "name",
 )  # fmt: skip
 LISTS = (
     "property-list", "owner-list", "defect-list", "repair-list", "inspection-list",
     "inspection-calendar", "cost-list", "cost-line-list", "store-list", "product-list",
     "person-list", "plan-list", "member-search", "inspection-new", "lot-receive", "repair-log",
-    "today",
+    "today", "round-list", "round-new",
 )  # fmt: skip
 
 
@@ -78,7 +79,9 @@ def test_an_absurd_query_on_a_page_of_one_thing_is_answered(manager: Client, val
 
 @pytest.mark.parametrize("number", ["-1", "abc", "9" * 20, "9" * 5000, "1%00", "../1", "1.0"])
 def test_an_absurd_number_in_the_address_is_not_found(manager: Client, number: str) -> None:
-    for folder in ("properties", "buildings", "members", "repairs", "lots", "photographs", "due"):
+    for folder in (
+        "properties", "buildings", "members", "repairs", "lots", "photographs", "due", "rounds",
+    ):  # fmt: skip
         assert manager.get(f"/{folder}/{number}/").status_code == 404
     assert manager.get(f"/changes/member/{number}/").status_code == 404
     assert manager.get(f"/repairs/drafts/{number}/throw-away/").status_code == 404

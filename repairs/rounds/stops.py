@@ -47,10 +47,7 @@ class Place:
     property: Property
     building: Building
     elevation: Elevation | None
-
-    @property
-    def access(self) -> str:
-        return self.elevation.access if self.elevation else Access.UNKNOWN
+    access: str
 
     def access_words(self) -> str:
         if self.access == Access.UNKNOWN:
@@ -67,7 +64,8 @@ class Place:
 
 
 def place_of(member: Member) -> Place:
-    return Place(member.building.property, member.building, member.elevation)
+    access = member.elevation.access if member.elevation else Access.UNKNOWN
+    return Place(member.building.property, member.building, member.elevation, access)
 
 
 def where_words(member: Member) -> str:

@@ -31,12 +31,13 @@ LOOKED = (
 def with_counts(rounds: RoundQuerySet, by: User) -> RoundQuerySet:
     """Counts its stops: `of` all but those left out, `looked` at, and still `left` to do; those
     of the person are `mine` and come first."""
-    return rounds.select_related("person").annotate(
+    counted = rounds.select_related("person").annotate(
         of=Count("stops", filter=~LEFT_OUT),
         looked=Count("stops", filter=LOOKED),
         left=Count("stops", filter=TO_DO),
         mine=Case(When(person=by, then=Value(0)), default=Value(1)),
     )
+    return counted.order_by("mine", "walk_on", "pk")
 
 
 def round_state(round: Round, left: int, on: date) -> tuple[str, str]:

@@ -29,7 +29,7 @@ ANY_METHOD = ["GET", "HEAD", "POST"]
 def round_list(request: HttpRequest) -> HttpResponse:
     on, by = timezone.localdate(), signed_in(request)
     asked = RoundFilter(request.GET)
-    rounds = with_counts(asked.narrowed(rounds_for(by)), by).order_by("mine", "walk_on", "pk")
+    rounds = with_counts(asked.narrowed(rounds_for(by)), by)
     table = RoundTable(rounds, on=on)
     RequestConfig(request, paginate=ROWS_OF_A_TABLE).configure(table)
     lead = list_lead(rounds_for(by).open(), by, on)

@@ -179,7 +179,7 @@ def test_a_round_is_made_in_walking_order_and_its_dates_are_given(crew: Client, 
     for due in dues:
         assert due.history.first().person == robin
         assert due.history.count() == 2
-    assert RoundStop.history.count() == 3  # type: ignore[attr-defined]
+    assert RoundStop.history.count() == 3
 
 
 def test_a_round_of_nobody_takes_no_date_from_anybody(crew: Client, robin: Any) -> None:

@@ -16,7 +16,7 @@ from django.urls import reverse
 from PIL import Image
 
 from properties.models import MoistureReading
-from repairs.models import Draft, DueDate, Inspection, Photograph, RoundStop
+from repairs.models import Draft, DueDate, Inspection, Photograph, Repair, RoundStop
 from repairs.models.due_dates import DueKind
 from repairs.replace_member import take_out
 from tests import factories as make
@@ -258,7 +258,7 @@ def test_as_before_is_not_offered_when_there_was_work_since(
     assert offers_as_before(crew, stops[0])
     repair = make.RepairFactory(member=stops[0].due.member, began_at=NOW - timedelta(days=30))
     assert not offers_as_before(crew, stops[0])
-    repair.state = "withdrawn"
+    repair.state = Repair.State.WITHDRAWN
     repair.save()
     assert offers_as_before(crew, stops[0])
 
