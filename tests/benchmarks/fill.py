@@ -31,24 +31,24 @@ def fill() -> None:
 
 
 def _all_rows() -> None:
-    _rows(Owner, 500, lambda n: {"name": f"Owner {n}"})
-    _rows(Property, PROPERTIES, _property)
-    _rows(Ownership, PROPERTIES, _ownership)
-    _rows(Building, BUILDINGS, _building)
-    _rows(Elevation, BUILDINGS * 4, _elevation)
-    _rows(Member, MEMBERS, _member)
-    _rows(Defect, MEMBERS // 4, _defect)
-    _rows(Repair, REPAIRS, _repair)
-    _rows(Stage, REPAIRS * 2, _stage)
-    _rows(DueDate, MEMBERS, _due)
-    _rows(Inspection, REPAIRS, _inspection)
-    _rows(CostLine, COST_LINES, _cost_line)
-    _rows(Product, 50, lambda n: {"name": f"Product {n}", "kind": "filler", "parts": 1})
-    _rows(Lot, LOTS, _lot)
-    _rows(Movement, LOTS * 10, _movement)
+    fill_rows(Owner, 500, lambda n: {"name": f"Owner {n}"})
+    fill_rows(Property, PROPERTIES, _property)
+    fill_rows(Ownership, PROPERTIES, _ownership)
+    fill_rows(Building, BUILDINGS, _building)
+    fill_rows(Elevation, BUILDINGS * 4, _elevation)
+    fill_rows(Member, MEMBERS, _member)
+    fill_rows(Defect, MEMBERS // 4, _defect)
+    fill_rows(Repair, REPAIRS, _repair)
+    fill_rows(Stage, REPAIRS * 2, _stage)
+    fill_rows(DueDate, MEMBERS, _due)
+    fill_rows(Inspection, REPAIRS, _inspection)
+    fill_rows(CostLine, COST_LINES, _cost_line)
+    fill_rows(Product, 50, lambda n: {"name": f"Product {n}", "kind": "filler", "parts": 1})
+    fill_rows(Lot, LOTS, _lot)
+    fill_rows(Movement, LOTS * 10, _movement)
 
 
-def _rows(model: type[models.Model], count: int, make: Callable[[int], Row]) -> None:
+def fill_rows(model: type[models.Model], count: int, make: Callable[[int], Row]) -> None:
     """Rows by plain SQL: what a row does not say is the model's own default."""
     fields = [field for field in model._meta.concrete_fields if not field.primary_key]
     defaults = [field.get_db_prep_save(_default(field), connection) for field in fields]
