@@ -34,6 +34,7 @@ from repairs.costs.reports import (
     portfolio_reports,
     property_report,
 )
+from repairs.costs.shares import lines_url
 from repairs.costs.todays_money import TodaysMoney, todays_money
 from repairs.models.costs import CostLineQuerySet
 
@@ -59,6 +60,11 @@ class CostAccount:
     @property
     def currency(self) -> str:
         return self.report.currency
+
+    @property
+    def lines_url(self) -> str:
+        """Every line of the account, of its days."""
+        return lines_url(self.report.only)
 
 
 @dataclass(frozen=True)

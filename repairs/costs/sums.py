@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from django.db.models import Count, Sum
+from django.db.models import Sum
 
 from materials.money import show_money
 from properties.models.owners import PropertyQuerySet
@@ -23,8 +23,8 @@ def sums_by_currency(lines: CostLineQuerySet, seen: PropertyQuerySet) -> Sums:
     currencies = set(seen.order_by().values_list("currency", flat=True).distinct())
     bare = lines.order_by().prefetch_related(None)
     if len(currencies) == 1:
-        found = bare.aggregate(total=Sum("home_minor"), lines=Count("pk"))
-        return [(currencies.pop(), found["total"])] if found["lines"] else []
+        total = bare.aggregate(total=Sum("home_minor"))["total"]
+        return [] if total is None else [(currencies.pop(), total)]
     groups = bare.values_list("building__property__currency").annotate(total=Sum("home_minor"))
     return sorted(groups)
 
