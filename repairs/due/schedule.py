@@ -103,6 +103,9 @@ def _renew(repair: Repair, kind: str, on: date) -> DueDate | None:
         return None
     if planned and not paints_all(repair):
         return None
+    # Entered late, it is older than the coating that the planned date counts from.
+    if any(due.counted_from > done_on for due in planned):
+        return None
     for due in planned:
         if kind == DueKind.REPAINT:
             due.answer(done_on)

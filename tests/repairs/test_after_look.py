@@ -109,7 +109,7 @@ def test_what_is_found_never_makes_a_look_later() -> None:
     """Half of a year is six months, but the rule asks for one after three."""
     DueRule.objects.filter(kind=DueKind.MEMBER_LOOK).update(in_force=False)
     due = yearly()
-    DueRule.objects.filter(pk=due.rule_id).update(then_months=3)
+    DueRule.objects.filter(code="yearly").update(then_months=3)
     due.counted_from = date(2026, 3, 4)
     due.save()
     look(due, urgency="UC2")
@@ -118,7 +118,7 @@ def test_what_is_found_never_makes_a_look_later() -> None:
 
 def test_what_is_urgent_waits_for_no_season() -> None:
     due = yearly()
-    DueRule.objects.filter(pk=due.rule_id).update(seasons=["spring"], frost_free=True)
+    DueRule.objects.filter(code="yearly").update(seasons=["spring"], frost_free=True)
     look(due, date(2026, 11, 28), urgency="UC3")
     assert following(due).due_on == date(2026, 12, 28)
 

@@ -254,7 +254,7 @@ def test_like_coatings_are_those_of_the_same_finish_and_exposure_anywhere() -> N
 
 
 @pytest.mark.parametrize("unknown", [{"finish": "unknown"}, {"exposure": "unknown"}])
-def test_of_a_member_not_described_nothing_is_like(unknown: dict[str, str]) -> None:
+def test_of_a_member_not_described_nothing_is_like(unknown: dict[str, Any]) -> None:
     for _ in range(3):
         rated(painted(**unknown), (4, "3"))
     member = rated(painted(**unknown), (4, "1"))

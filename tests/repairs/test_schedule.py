@@ -193,6 +193,17 @@ def test_a_repaint_answers_the_planned_one_and_counts_anew() -> None:
     assert not again.due_dates.filter(kind=DueKind.REPAIR_LOOK).exists()
 
 
+def test_an_old_repaint_entered_late_leaves_the_newer_coating_its_dates() -> None:
+    newer = painted("whole", exposure="severe")
+    older = make.RepairFactory(
+        member=newer.member, kind=Repair.Kind.REPAINT, zone="whole",
+        began_at=datetime(2020, 6, 1, 9, tzinfo=UTC),
+    )  # fmt: skip
+    assert schedule.after_repair(older, None, date(2026, 6, 1)) == []
+    due = planned(newer, DueKind.REPAINT)
+    assert (due.repair, due.counted_from) == (newer, date(2026, 5, 6))
+
+
 def test_a_painted_patch_leaves_the_planned_repaint_alone() -> None:
     first = painted("whole", exposure="severe")
     patch = make.RepairFactory(member=first.member, zone="left")
