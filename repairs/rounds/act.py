@@ -50,10 +50,12 @@ def make_round(
 ) -> Round:
     """A round of those due dates, by their keys, in walking order; it is told to the dates who
     is to look. One form sent twice makes one round."""
+    dates = _held(dues)
+    # Sent twice at once, the second waits for the dates and then finds the round of the first.
     earlier = Round.objects.filter(submission=submission).first()
     if earlier is not None:
         return earlier
-    dates = _held(dues)
+    _refuse_gone(dates)
     made = Round.objects.create(
         name=name, walk_on=walk_on, person=person, notes=notes, submission=submission, made_by=by
     )
@@ -64,16 +66,22 @@ def make_round(
 @transaction.atomic
 def add_dates(round: Round, dues: Collection[int], by: User) -> int:
     """Further dates, put in walking order behind those that stand in it; how many are new."""
+    Round.objects.select_for_update().get(pk=round.pk)
     known = set(round.stops.values_list("due_id", flat=True))
-    return _add(round, _held([pk for pk in dues if pk not in known]), by)
+    dates = _held([pk for pk in dues if pk not in known])
+    _refuse_gone(dates)
+    return _add(round, dates, by)
 
 
 def _held(dues: Collection[int]) -> list[DueDate]:
     """The rows of the dates, held until the round is saved."""
-    dates = list(DueDate.objects.select_for_update(of=("self",)).filter(pk__in=dues).with_place())
+    dates = DueDate.objects.select_for_update(of=("self",)).filter(pk__in=dues)
+    return in_walking_order(dates.with_place())
+
+
+def _refuse_gone(dates: Sequence[DueDate]) -> None:
     if gone := [due for due in dates if not due.is_outstanding()]:
         raise DatesGone(gone)
-    return in_walking_order(dates)
 
 
 def _add(round: Round, dates: Sequence[DueDate], by: User) -> int:
