@@ -26,9 +26,9 @@ def past_words(of: Property, on: date, told: CostLineQuerySet) -> dict[str, list
             what = What.REPAIR if kind == "" else What.REPAINT
             found[what].append(_words(buildings[building], quote, of.currency))
     faces = Elevation.objects.filter(building__property=of).order_by("building__name", "name")
-    for pk, access, name, building in faces.values_list("pk", "access", "name", "building__name"):
+    for pk, access, name, where in faces.values_list("pk", "access", "name", "building__name"):
         if pk in prices.access_past and access in WorkRate.ACCESS:
-            place = f"{building}, {name} elevation"
+            place = f"{where}, {name} elevation"
             found[access].append(_words(place, prices.access_past[pk], of.currency))
     return {what: _some(sorted(lines)) for what, lines in found.items()}
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
@@ -137,7 +137,7 @@ def show_move(effect: MoveEffect, currency: str, kept: str = "") -> ShownMove:
     )
 
 
-def _known(fills: dict[str, object]) -> dict[str, object]:
+def _known(fills: Mapping[str, object]) -> dict[str, object]:
     return {name: value for name, value in fills.items() if value}
 
 

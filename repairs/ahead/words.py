@@ -277,6 +277,7 @@ def saves_figure(effect: MoveEffect, currency: str) -> Figure | None:
     if effect.saves is None:
         return None
     less = effect.saves.likely >= 0
+    access = effect.access_saves
     size = Band(*(abs(each) for each in (effect.saves.low, effect.saves.likely, effect.saves.high)))
     return Figure(
         value=show_money(size.likely, currency),
@@ -285,6 +286,7 @@ def saves_figure(effect: MoveEffect, currency: str) -> Figure | None:
             ("At low costs", show_money(effect.saves.low, currency)),
             ("As likely", show_money(effect.saves.likely, currency)),
             ("At high costs", show_money(effect.saves.high, currency)),
+            ("Of that for access", "" if access is None else show_money(access.likely, currency)),
             ("Access visits less", expected(effect.access_visits_saved)),
             ("Jobs moved", str(effect.jobs)),
         ),

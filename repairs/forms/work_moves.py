@@ -54,7 +54,7 @@ class MarkField(forms.CharField):
 class ElevationField(forms.ModelChoiceField):
     """Named by building first, since all are of one property."""
 
-    def label_from_instance(self, elevation: Elevation) -> str:  # type: ignore[override]
+    def label_from_instance(self, elevation: Elevation) -> str:
         return f"{elevation.building.name}, {elevation.name} elevation"
 
 
@@ -84,7 +84,12 @@ class WorkMoveForm(forms.ModelForm):
             "reason": forms.TextInput,
         }
         error_messages = {
-            **{name: {"invalid": "Type a year such as 2031."} for name in YEARS},
+            **{
+                name: dict.fromkeys(
+                    ("invalid", "min_value", "max_value"), "Type a year such as 2031."
+                )
+                for name in YEARS
+            },
             "reason": {"required": "Say why it is moved."},
         }
 

@@ -18,9 +18,9 @@ from tests import factories as make
 ON = datetime(2026, 11, 28, 9, tzinfo=UTC)
 
 
-def yard(**facts: Any) -> Property:
-    """One elevation by scaffold with two members: one to be painted in 2028, one in 2029, and a
-    look in 2027. None of these dates has a rule, so that each falls once."""
+def yard(painted: int = 2028, **facts: Any) -> Property:
+    """One elevation by scaffold with two members: one to be painted in the first year, one in the
+    next, and a look in the year before. None of these dates has a rule: each falls once."""
     of: Property = make.PropertyFactory(**{"name": "Larkfield Yard", **facts})
     face = make.ElevationFactory(
         building__property=of, building__name="Granary", name="North",
@@ -28,9 +28,9 @@ def yard(**facts: Any) -> Property:
     )  # fmt: skip
     first = make.MemberFactory(building=face.building, elevation=face, mark="N-SILL-01")
     second = make.MemberFactory(building=face.building, elevation=face, mark="N-SILL-02")
-    due(first, DueKind.REPAINT, date(2028, 5, 4))
-    due(second, DueKind.REPAINT, date(2029, 6, 4))
-    due(first, DueKind.MEMBER_LOOK, date(2027, 3, 4))
+    due(first, DueKind.REPAINT, date(painted, 5, 4))
+    due(second, DueKind.REPAINT, date(painted + 1, 6, 4))
+    due(first, DueKind.MEMBER_LOOK, date(painted - 1, 3, 4))
     return of
 
 
@@ -50,7 +50,7 @@ def price(of: Property) -> None:
 
 
 def face_of(of: Property) -> Elevation:
-    return Elevation.objects.get(building__property=of)
+    return Elevation.objects.get(building__property=of, name="North")
 
 
 def text(answer: Any) -> str:
