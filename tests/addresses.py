@@ -158,6 +158,7 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "due-edit": Address(MANAGERS, of("due")),
     "due-new": Address(MANAGERS, of("member")),
     "rule-list": Address(ALL),
+    "rule-dates": Address(MANAGERS, queries=("", "property=77000001")),
     "rule-new": Address(MANAGERS),
     "rule-edit": Address(MANAGERS, of("rule")),
     "rule-move": Address(MANAGERS, of("rule"), only_post=True),

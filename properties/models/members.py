@@ -47,6 +47,15 @@ class MemberQuerySet(models.QuerySet["Member"]):
         """Members that nobody has taken out; the twin of `Member.is_in_place`."""
         return self.filter(removed_on__isnull=True)
 
+    def looked_after(self, on: date) -> MemberQuerySet:
+        """The twin of `Member.is_looked_after`."""
+        return self.filter(
+            Q(removed_on__isnull=True) | Q(removed_on__gt=on),
+            Q(building__demolished_on__isnull=True) | Q(building__demolished_on__gt=on),
+            Q(building__property__given_up_on__isnull=True)
+            | Q(building__property__given_up_on__gt=on),
+        )
+
     def within(self, properties: models.QuerySet[Property]) -> MemberQuerySet:
         return self.filter(on_one_of(properties, "building__property"))
 
@@ -257,7 +266,8 @@ class Member(models.Model):
         return self.removed_on is None
 
     def is_looked_after(self, on: date) -> bool:
-        """In place, on a building still standing, at a property not given up."""
+        """In place, on a building still standing, at a property not given up; the twin of
+        `MemberQuerySet.looked_after`."""
         ends = (self.removed_on, self.building.demolished_on, self.building.property.given_up_on)
         return all(end is None or end > on for end in ends)
 

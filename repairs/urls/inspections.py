@@ -1,6 +1,6 @@
 from django.urls import URLPattern, URLResolver, path
 
-from repairs.views import due_dates, inspection_new, inspections, rules
+from repairs.views import due_dates, inspection_new, inspections, rule_dates, rules
 
 urlpatterns: list[URLPattern | URLResolver] = [
     # /inspections/
@@ -13,6 +13,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("due/<int:pk>/edit/", due_dates.due_edit, name="due-edit"),
     # /rules/
     path("rules/", rules.rule_list, name="rule-list"),
+    path("rules/dates/", rule_dates.rule_dates, name="rule-dates"),
     path("rules/new/", rules.rule_new, name="rule-new"),
     path("rules/<int:pk>/", rules.rule_edit, name="rule-edit"),
     path("rules/<int:pk>/move/", rules.rule_move, name="rule-move"),

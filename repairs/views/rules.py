@@ -46,7 +46,8 @@ def rule_edit(request: HttpRequest, pk: int) -> HttpResponse:
         saved = form.save()
         messages.success(
             request,
-            f"Saved. Dates already set stand; the next ones follow the rule. {_example(saved)}",
+            "Saved. The next dates follow the rule; those already set stand until you set all "
+            f"dates anew. {_example(saved)}",
         )
         return redirect("rule-list")
     context = {
@@ -62,7 +63,8 @@ def rule_new(request: HttpRequest) -> HttpResponse:
     if form.is_valid():
         rule = form.save()
         words = (
-            "Saved, at the top of its kind: it holds wherever it fits. Next dates follow it."
+            "Saved, at the top of its kind: it holds wherever it fits. The next dates follow it; "
+            "those already set stand until you set all dates anew."
         )
         messages.success(request, f"{words} {_example(rule)}")
         return redirect(f"{reverse('rule-list')}#rule-{rule.pk}")
@@ -70,8 +72,8 @@ def rule_new(request: HttpRequest) -> HttpResponse:
     return render(request, "repairs/rule_edit.html", context)
 
 
-@require_POST
 @permission_required("repairs.change_duerule", raise_exception=True)
+@require_POST
 def rule_move(request: HttpRequest, pk: int) -> HttpResponse:
     """One place up or down among the rules of its kind."""
     rule = get_object_or_404(DueRule, pk=pk)

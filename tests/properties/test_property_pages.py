@@ -10,7 +10,7 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 from time_machine import TimeMachineFixture
 
-from properties.models import Owner, Ownership, Property
+from properties.models import Member, Owner, Ownership, Property
 from tests.factories import (
     BuildingFactory,
     DefectFactory,
@@ -322,3 +322,17 @@ def test_only_managers_enter_and_change_properties(client: Client, make: object)
         assert client.get(reverse(name, args=[pk])).status_code == 403, name
     assert client.get(reverse("property-new")).status_code == 403
     assert client.get(reverse("owner-new")).status_code == 403
+
+
+def test_members_looked_after_and_their_twin_agree() -> None:
+    on = date(2026, 5, 20)
+    for ended_on in (None, date(2026, 5, 19), on, date(2026, 5, 21)):
+        why = "gone" if ended_on else ""
+        MemberFactory(removed_on=ended_on, removed_reason=why)
+        MemberFactory(building__demolished_on=ended_on)
+        MemberFactory(
+            building__property__given_up_on=ended_on, building__property__given_up_reason=why
+        )
+    found = set(Member.objects.looked_after(on))
+    assert found == {each for each in Member.objects.all() if each.is_looked_after(on)}
+    assert len(found) == 6
