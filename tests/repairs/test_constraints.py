@@ -198,6 +198,21 @@ ROWS = {
     "due_rule_months_range": BadRow(
         factories.DueRuleFactory, {"code": "another", "then_months": 601}
     ),
+    "due_rule_ages_rise": BadRow(
+        factories.DueRuleFactory, {"code": "another", "age_from_years": 5, "age_to_years": 5}
+    ),
+    "due_rule_repaint_at_range": BadRow(
+        factories.DueRuleFactory, {"code": "another", "kind": "repaint", "repaint_at": Decimal(0)}
+    ),
+    "due_rule_ratings_move_repaints": BadRow(
+        factories.DueRuleFactory, {"code": "another", "repaint_at": Decimal(3)}
+    ),
+    "due_rule_latest_after_interval": BadRow(
+        factories.DueRuleFactory, {"code": "another", "kind": "repaint", "latest_months": 11}
+    ),
+    "due_rule_window_range": BadRow(
+        factories.DueRuleFactory, {"code": "another", "window_days": 367}
+    ),
     "member_interval_once": BadRow(factories.MemberIntervalFactory),
     "member_interval_months_range": BadRow(factories.MemberIntervalFactory, {"months": 0}),
     "due_cancelled_with_reason": BadRow(factories.DueDateFactory, {"cancelled_on": MAY}),
