@@ -138,7 +138,8 @@ def _after_extra_look(
     inspection: Inspection, by: User | None, next_look: NextLook | None
 ) -> list[DueDate]:
     """An extra look changes no plan, unless a person names a day, or what it found asks for a
-    sooner look: then the next planned one of its kind is brought forward."""
+    sooner look: then the next planned one of its kind is brought forward, or one for once is set
+    where none is planned in time."""
     looked_on, repair = inspection.looked_on, inspection.repair
     if next_look is not None:
         step = NextStep(0, next_look.on, looked_on)
@@ -152,8 +153,10 @@ def _after_extra_look(
     if due is not None:
         return _bring_forward(due, looked_on, verdict)
     once = _for_once(0, looked_on, verdict)
+    if once is None or planned.filter(due_on__lte=once.due_on).exists():
+        return []
     why = because(verdict, f"Found on {looked_on:%-d %B %Y}")
-    return [_set_for_once(inspection, once, why, SetBy.RULE)] if once else []
+    return [_set_for_once(inspection, once, why, SetBy.RULE)]
 
 
 def _set_for_once(inspection: Inspection, step: NextStep, why: str, set_by: SetBy) -> DueDate:

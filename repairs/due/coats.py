@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 from itertools import pairwise
 
-from django.db.models import Q
+from django.db.models import Case, Exists, F, OuterRef, Q, When
 
 from properties.models import Member
 from repairs.coating_life import Rated
@@ -45,6 +45,14 @@ class Coat:
             Rated((each.day - self.painted_on).days / DAYS_A_YEAR, float(each.worst.rating))
             for each in self.ratings
         ]
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """A rating; `patch_on` is the day of the patch looked at, if that was painted by itself."""
+
+    rated: RatedOn
+    patch_on: date | None
 
 
 def paints_all(repair: Repair) -> bool:
@@ -82,16 +90,20 @@ def _painted_days(alike: Q) -> dict[int, list[date]]:
     return {member_id: sorted(found) for member_id, found in days.items()}
 
 
-def _ratings(alike: Q) -> dict[int, list[RatedOn]]:
+def _ratings(alike: Q) -> dict[int, list[_Seen]]:
     """The newest of all, by member."""
     rated = Q(*((f"{name}__isnull", False) for name in COATING_DEFECTS), _connector=Q.OR)
     looks = Inspection.objects.filter(alike, rated).exclude(result=Inspection.Result.NOT_REACHED)
+    painted = Stage.objects.filter(repair=OuterRef("repair"), kind=Stage.Kind.PAINT)
+    patch = Q(repair__isnull=False) & ~Q(repair__zone="whole") & Q(Exists(painted))
+    began_at = Case(When(patch, then=F("repair__began_at")))
     rows = looks.order_by("-looked_on", "-pk").values_list(
-        "member_id", "looked_on", *COATING_DEFECTS
+        "member_id", "looked_on", began_at, *COATING_DEFECTS
     )
     found = defaultdict(list)
-    for member_id, day, *ratings in rows[:NEWEST_RATINGS]:
-        found[member_id].append(RatedOn(day, _worst(ratings)))
+    for member_id, day, patch_at, *ratings in rows[:NEWEST_RATINGS]:
+        patch_on = patch_at.date() if patch_at else None
+        found[member_id].append(_Seen(RatedOn(day, _worst(ratings)), patch_on))
     return found
 
 
@@ -101,10 +113,16 @@ def _worst(ratings: Iterable[Decimal | None]) -> WorstOfCoating:
     return worst
 
 
-def _coats(member_id: int, days: list[date], ratings: list[RatedOn]) -> Iterable[Coat]:
-    """A rating of the day of painting itself was of the coat before."""
+def _coats(member_id: int, days: list[date], ratings: list[_Seen]) -> Iterable[Coat]:
+    """A rating of the day of painting itself was of the coat before. A look at a patch painted
+    since then rated the paint of the patch, and tells nothing of the coat around it."""
     for begins, ends in pairwise([*days, date.max]):
-        on_it = [each for each in ratings if begins < each.day <= ends]
+        on_it = [
+            each.rated
+            for each in ratings
+            if begins < each.rated.day <= ends
+            and (each.patch_on is None or each.patch_on <= begins)
+        ]
         yield Coat(member_id, begins, tuple(_one_a_day(on_it)))
 
 

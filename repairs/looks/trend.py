@@ -35,8 +35,11 @@ FEWEST_POINTS = 2
 
 @dataclass(frozen=True)
 class RatedLine:
+    """A rating, and whether the curve is fitted to it."""
+
     day: date
     words: str
+    is_left_out: bool = False
 
 
 @dataclass(frozen=True)
@@ -73,7 +76,7 @@ def trend_of(records: MemberRecords, planned: Iterable[Planned], known_of: Known
     return MemberTrend(
         moisture=_moisture(member, records.readings),
         coating=_coating(ratings, estimate, repaint),
-        rated=tuple(_line(each) for each in reversed(ratings)),
+        rated=tuple(_line(each, estimate) for each in reversed(ratings)),
         repaint=estimate.words if known or ratings else "",
         figure=_figure(estimate) if isinstance(estimate, RepaintEstimate) else None,
         set_by_person=repaint if by_person and known else None,
@@ -152,7 +155,7 @@ def _coating(
     ratings: list[RatedOn], estimate: RepaintEstimate | NoEstimate, repaint: DueDate | None
 ) -> Trend | None:
     known = estimate if isinstance(estimate, RepaintEstimate) else None
-    since = [each for each in ratings if known is None or each.day > known.painted_on]
+    since = list(known.ratings) if known else ratings
     if not since:
         return None
     dots = [Dot(each.day, float(each.worst.rating), _seen(each)) for each in since]
@@ -192,9 +195,12 @@ def _figure(found: RepaintEstimate) -> Figure:
     )
 
 
-def _line(rated: RatedOn) -> RatedLine:
+def _line(rated: RatedOn, estimate: RepaintEstimate | NoEstimate) -> RatedLine:
     name = rated.worst.name
-    return RatedLine(rated.day, f"{name}: {rating_in_words(name.lower(), rated.worst.rating)}")
+    words = f"{name}: {rating_in_words(name.lower(), rated.worst.rating)}"
+    if not isinstance(estimate, RepaintEstimate) or rated.day <= estimate.painted_on:
+        return RatedLine(rated.day, words)
+    return RatedLine(rated.day, words, rated not in estimate.ratings)
 
 
 def _seen(rated: RatedOn) -> str:

@@ -12,7 +12,7 @@ from repairs.due.coats import DAYS_A_YEAR
 from repairs.due.repaint_by_ratings import RepaintEstimate
 
 WIDTH, HEIGHT = 460, 230
-LEFT, RIGHT, TOP, BOTTOM = 34, 12, 16, 44
+LEFT, RIGHT, TOP, BOTTOM = 34, 22, 16, 44
 MOST_TICKS = 9
 STEPS_OF_CURVE = 40
 # A curve is drawn no further than that beyond what was seen.

@@ -15,10 +15,12 @@ from repairs.access import find_due_date
 from repairs.due import schedule
 from repairs.due.end_uses import EN_927_STATUS
 from repairs.due.facts_for import KnownOf
-from repairs.due.pace import coming_days
+from repairs.due.pace import coming_days, pace_for
+from repairs.due.repaint_by_ratings import NoEstimate, RepaintEstimate, estimate_or_why
 from repairs.due.words import due_words, is_look, state_of, window_words
 from repairs.forms.due_dates import CallOffForm, MoveForm, NewDateForm
 from repairs.models import DueDate
+from repairs.models.due_dates import DueKind
 from repairs.stories.due_why import why_of
 
 
@@ -36,8 +38,16 @@ def due_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "to_come": due.is_outstanding() and due.member.is_looked_after(on),
         "coming": coming_days(due, on=on, known=known)[1:] if due.is_outstanding() else [],
         "looks": due.inspections.select_related("looked_by"),
+        "by_ratings": _by_ratings(due, known),
     }  # fmt: skip
     return render(request, "repairs/due_detail.html", context)
+
+
+def _by_ratings(due: DueDate, known: KnownOf) -> RepaintEstimate | NoEstimate | None:
+    """When paint is likely to be needed, beside the date whoever set it."""
+    if due.kind != DueKind.REPAINT or not due.is_outstanding():
+        return None
+    return estimate_or_why(due.member, pace_for(due.member, due.kind, due.repair, known))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

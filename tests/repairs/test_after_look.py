@@ -149,6 +149,13 @@ def test_something_urgent_on_a_member_without_a_plan_gets_a_look_of_its_own() ->
     assert "Found on 4 June 2026" in due.set_because
 
 
+def test_something_urgent_is_seen_to_by_a_look_that_is_planned_in_time() -> None:
+    repair = make.RepairFactory()
+    due = make.DueDateFactory(member=repair.member, repair=repair, due_on=date(2026, 6, 20))
+    look(None, member=repair.member, urgency="UC3")
+    assert DueDate.objects.get() == due
+
+
 def test_something_urgent_after_a_date_for_once_is_looked_at_again() -> None:
     due = make.DueDateFactory(kind=DueKind.MEMBER_LOOK, rule=None, due_on=JUNE_4)
     look(due, edge="moving")

@@ -231,6 +231,25 @@ def test_the_same_look_recorded_by_two_people_counts_once_at_its_worst() -> None
     assert estimate(twice).curve.own == 1
 
 
+def test_a_patch_painted_later_tells_nothing_of_the_coat_around_it() -> None:
+    member = rated(painted(), (4, "2"))
+    patches = {}
+    for day in (date(2025, 5, 3), date(2021, 5, 3)):
+        at = datetime(day.year, day.month, day.day, 12, tzinfo=UTC)
+        patches[day] = make.RepairFactory(member=member, zone="left", began_at=at)
+        make.StageFactory(repair=patches[day], kind=Stage.Kind.PAINT, began_at=at)
+    newer, older = patches.values()
+    looked_on = date(2026, 6, 1)
+    make.InspectionFactory(
+        member=member, repair=newer, zone="left", looked_on=looked_on, flaking=Decimal(0)
+    )
+    assert estimate(member).curve.own == 1
+    make.InspectionFactory(
+        member=member, repair=older, zone="left", looked_on=looked_on, flaking=Decimal(3)
+    )
+    assert estimate(member).is_reached
+
+
 def test_a_look_that_did_not_reach_the_member_rates_nothing() -> None:
     member = rated(painted(), (4, "1"))
     make.InspectionFactory(

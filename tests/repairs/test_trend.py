@@ -201,6 +201,17 @@ def test_ratings_of_the_coat_before_are_listed_and_not_drawn() -> None:
     assert found.coating.words == "Rated once so far, flaking 0 on 3 May 2026: no trend yet."
 
 
+def test_two_ratings_of_one_day_count_once_and_the_milder_is_said_to_be_left_out(
+    manager: Client,
+) -> None:
+    member = painted()
+    rate(member, 2025, "1")
+    rate(member, 2026, "2")
+    rate(member, 2026, "0.5")
+    assert [each.is_left_out for each in trend(member).rated] == [False, True, False]
+    assert "Not in the curve" in page(manager, member)
+
+
 def test_a_rating_that_fell_is_remarked_on() -> None:
     member = painted()
     rate(member, 2024, "3")
@@ -273,3 +284,25 @@ def test_the_page_asks_no_more_when_more_was_seen(
             page(manager, member)
         asked.append(len(queries.captured_queries))
     assert asked[0] == asked[1]
+
+
+def test_the_page_of_the_repaint_tells_the_estimate_whoever_set_the_day(manager: Client) -> None:
+    member = painted()
+    rate(member, 2026, "2")
+    due = DueDate.objects.get(member=member, kind=DueKind.REPAINT)
+    due.move(date(2031, 7, 1), "Set by Ash Rowan: scaffold stands then", DueDate.SetBy.PERSON)
+    shown = manager.get(due.get_absolute_url()).content.decode()
+    assert "Flaking 2 after 4 years: class 3 is likely in" in shown
+    assert "That would be" in shown
+    look = DueDate.objects.get(member=member, kind=DueKind.COATING_LOOK)
+    assert "By the ratings" not in manager.get(look.get_absolute_url()).content.decode()
+    due.answer(date(2026, 6, 1))
+    assert "By the ratings" not in manager.get(due.get_absolute_url()).content.decode()
+
+
+def test_the_page_of_a_repaint_of_an_unknown_day_says_why_there_is_no_estimate(
+    manager: Client,
+) -> None:
+    due = make.DueDateFactory(kind=DueKind.REPAINT)
+    shown = manager.get(due.get_absolute_url()).content.decode()
+    assert "ratings count from the next repaint" in shown
