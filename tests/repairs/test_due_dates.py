@@ -10,14 +10,17 @@ import time_machine
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from hypothesis import given
+from hypothesis import strategies as st
 
 from properties.models import Member
 from repairs.due import schedule
 from repairs.due.after_look import after_inspection, next_step
 from repairs.due.intervals import add_months
-from repairs.due.pace import coming_days, pace_for, pace_of
+from repairs.due.pace import Pace, coming_days, days_by, pace_for, pace_of
 from repairs.due.results import LookFound, judge_look
-from repairs.due.series import NextStep
+from repairs.due.seasons import SEASONS, PlaceYear
+from repairs.due.series import NextStep, Standing
 from repairs.due.words import between
 from repairs.models import DueDate, DueRule, Inspection
 from repairs.models.due_dates import DueKind
@@ -263,6 +266,33 @@ def test_a_door_is_looked_at_in_spring_and_in_autumn() -> None:
     found = coming_days(door, 5)
     assert [day.month for day in found] == [3, 10, 3, 10, 3]
     assert all(later - day >= timedelta(days=100) for day, later in pairwise(found))
+
+
+@given(
+    counted_from=st.dates(date(2000, 1, 1), date(2060, 12, 31)),
+    months=st.sampled_from([1, 2, 3, 6, 12, 24, 36, 60]),
+    fixed=st.sampled_from([[], [], ["02-29"], ["04-15", "10-15"], ["01-10", "05-31", "08-31"]]),
+    seasons=st.lists(st.sampled_from(sorted(SEASONS)), unique=True),
+    frost=st.booleans(),
+    from_done=st.booleans(),
+    south=st.booleans(),
+    late=st.integers(0, 200),
+)
+def test_the_days_of_any_rule_rise_and_are_all_allowed(
+    counted_from: date, months: int, fixed: list[str], seasons: list[str], frost: bool,
+    from_done: bool, south: bool, late: int,
+) -> None:  # fmt: skip
+    rule = DueRule(then_months=months, fixed_days=fixed, from_done=from_done, window_days=10)
+    days = PlaceYear(-40 if south else 40).days(seasons, frost, rule.window_days)
+    pace = Pace(rule, None, days)
+    first = pace.first_date(counted_from, counted_from)
+    assert first is not None
+    standing = Standing(first.counted_from, first.due_on, first.step, rule.window_days)
+    found = days_by(pace, standing, 6, counted_from + timedelta(days=late))
+    assert counted_from < found[0]
+    assert all(earlier < later for earlier, later in pairwise(found))
+    if days.months():
+        assert all(day.month in days.months() for day in found)
 
 
 def test_watch_waits_for_no_season() -> None:

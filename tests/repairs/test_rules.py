@@ -1,5 +1,7 @@
 """The rule set: the rules that an installation begins with, which one wins, and its pages."""
 
+import itertools
+import re
 from datetime import UTC, datetime
 from typing import Any
 
@@ -218,6 +220,40 @@ def test_a_default_that_is_missing_leaves_a_persons_order_as_it_is() -> None:
     assert found.index("member-look") < found.index("door-look")
     assert found.index("major-symptoms-look") < found.index("member-look")
     assert found.index("ground-look") < found.index("member-look")
+
+
+CONDITIONS = (
+    "temporary", "repair_kind", "member_kind", "finish", "exposure", "use_class", "climate",
+    "worst_condition", "age_from_years", "age_to_years",
+)  # fmt: skip
+
+
+def asked(rule: DueRule) -> set[tuple[str, Any]]:
+    return {
+        (name, found) for name in CONDITIONS if (found := getattr(rule, name)) not in ("", None)
+    }
+
+
+def test_an_installation_from_before_the_order_gets_the_new_defaults_where_they_hold() -> None:
+    """Its rules stand as the order was then: by how much each asks, and then by code."""
+    earlier = re.compile(
+        r"(temporary-)?repair-look|coating-look|(door|member)-look|"
+        r"repaint-(paint|(solid|semitransparent)-stain|tinted-clear|water-repellent)"
+        r"(-sheltered|-partly|-severe)?"
+    )
+    for rule in DueRule.objects.all():
+        if not earlier.fullmatch(rule.code):
+            rule.delete()
+    for kind in DueKind.values:
+        kept = sorted(DueRule.objects.filter(kind=kind), key=lambda r: (-len(asked(r)), r.code))
+        for at, rule in enumerate(kept, start=1):
+            DueRule.objects.filter(pk=rule.pk).update(place=10 * at)
+    seed_rules()
+    for kind in DueKind.values:
+        rules = list(DueRule.objects.in_force().filter(kind=kind).order_by("place", "code"))
+        assert len({rule.place for rule in rules}) == len(rules)
+        for above, below in itertools.combinations(rules, 2):
+            assert not asked(above) <= asked(below), (above.code, below.code)
 
 
 def test_seeding_twice_changes_nothing_and_writes_no_history() -> None:
