@@ -7,7 +7,9 @@ from datetime import date
 from django.utils.formats import date_format
 
 from config.figures import Figure, Formula, figure
+from repairs.coating_life import COATING_LIFE
 from repairs.due.facts_for import KnownOf
+from repairs.due.intervals import PRACTICE
 from repairs.due.pace import Pace, Planned, months_in_words
 from repairs.due.rule_words import days_allowed, fits, steps
 from repairs.due.words import capital, window_words
@@ -22,8 +24,10 @@ BY_A_RULE = (
     "than half the time. After a look that asks to watch, half the time is taken."
 )
 BY_HAND = Formula("A person set this day.", "", "the person who set it")
-BY_RATINGS = Formula(
-    "Estimated from how the coating was rated so far.", "", "the ratings of its looks"
+BY_A_LOOK = Formula(
+    "What a look found asked for another soon: so many months after it.",
+    "day = day of the look + months",
+    PRACTICE,
 )
 BY_THE_RULES = (
     "The rules are read from the top; the first that fits the member says how often to look. It "
@@ -45,9 +49,10 @@ def due_figure(planned: Planned) -> Figure:
 
 def _formula(due: DueDate, pace: Pace) -> Formula:
     if due.set_by == DueDate.SetBy.RATINGS:
-        return BY_RATINGS
-    by_hand = due.set_by == DueDate.SetBy.PERSON or due.rule_id is None
-    return BY_HAND if by_hand else _by_rule(pace.rule)
+        return COATING_LIFE
+    if due.set_by == DueDate.SetBy.PERSON:
+        return BY_HAND
+    return BY_A_LOOK if due.rule_id is None else _by_rule(pace.rule)
 
 
 def rules_figure(records: MemberRecords, place: KnownOf) -> Figure | None:

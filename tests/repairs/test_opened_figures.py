@@ -126,7 +126,8 @@ def test_a_due_date_opens_to_the_rule_that_set_it(client: Client) -> None:
 
 
 def test_a_day_that_a_person_set_says_so(client: Client) -> None:
-    due = DueDateFactory(rule=None, set_because="Set by Ash Rowan: scaffold stands then")
+    because = "Set by Ash Rowan: scaffold stands then"
+    due = DueDateFactory(rule=None, set_by="person", set_because=because)
     told = figures(client, due.member)["4 June 2026"]
     assert "Set by Ash Rowan: scaffold stands then" in told
     assert "A person set this day." in told
@@ -163,6 +164,15 @@ def test_once_somebody_has_looked_its_own_results_count(client: Client) -> None:
 def test_where_a_date_is_set_no_other_pace_stands_beside_it(client: Client) -> None:
     member = DueDateFactory(member__use_class="3.2").member
     assert not any("a look every" in value for value in figures(client, member))
+
+
+@pytest.mark.parametrize(
+    ("set_by", "told"),
+    [("rule", "What a look found asked for another soon"), ("ratings", "DerSimonian and Laird")],
+)
+def test_a_day_by_what_looks_found_opens_to_how(client: Client, set_by: str, told: str) -> None:
+    due = DueDateFactory(rule=None, kind="repaint", set_by=set_by, set_because="Found in May")
+    assert told in figures(client, due.member)["4 June 2026"]
 
 
 def test_a_new_member_asks_no_more_than_an_old_one(
