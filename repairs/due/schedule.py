@@ -20,6 +20,7 @@ from repairs.due.pace import (
     pace_for,
     pace_of,
 )
+from repairs.due.repaint_by_ratings import move_repaint
 from repairs.due.series import NextStep
 from repairs.due.worked_on import painted_on, worked_on
 from repairs.models import DueDate, Repair
@@ -90,8 +91,12 @@ def _repair_look(
 
 def repaint_after(repair: Repair, by: User | None, on: date) -> DueDate | None:
     """The next repaint, by finish and exposure. A patch painted sets one only where none is
-    planned; the whole member painted answers the planned one and counts anew."""
-    return _renew(repair, DueKind.REPAINT, on)
+    planned; the whole member painted answers the planned one and counts anew. Entered late, it
+    may find ratings of its coating, which then move the date."""
+    due = _renew(repair, DueKind.REPAINT, on)
+    if due is not None and due.counted_from < on and move_repaint(repair.member):
+        due.refresh_from_db()
+    return due
 
 
 def _renew(repair: Repair, kind: str, on: date) -> DueDate | None:
@@ -166,6 +171,9 @@ def pace_changed(member: Member, kind: str, by: User) -> list[DueDate]:
         found = day_by_rule(pace, step, last_on)
         due.move(found.due_on, pace.because(found), SetBy.RULE)
         moved.append(due)
+    # Without an interval of its own the ratings hold again.
+    if kind == DueKind.REPAINT:
+        move_repaint(member)
     return moved
 
 

@@ -152,6 +152,28 @@ def test_a_persons_own_interval_for_the_member_is_not_moved_either() -> None:
     assert estimate(member).rule_day == date(2030, 5, 3)
 
 
+def test_without_that_interval_the_ratings_hold_again() -> None:
+    member = painted()
+    look(member, date(2026, 5, 3), flaking=Decimal(2))
+    asked = repaint(member).due_on
+    own = make.MemberIntervalFactory(member=member, kind=DueKind.REPAINT, months=96)
+    schedule.pace_changed(member, DueKind.REPAINT, make.UserFactory())
+    assert (repaint(member).due_on, repaint(member).set_by) == (date(2030, 5, 3), "rule")
+    own.delete()
+    schedule.pace_changed(member, DueKind.REPAINT, make.UserFactory())
+    assert (repaint(member).due_on, repaint(member).set_by) == (asked, "ratings")
+
+
+def test_a_repaint_entered_after_the_looks_at_it_is_dated_by_their_ratings() -> None:
+    member = make.MemberFactory(finish="paint", exposure="severe")
+    rated(member, (3, "1"), (4, "2"))
+    at = datetime(2022, 5, 3, 12, tzinfo=UTC)
+    repair = make.RepairFactory(member=member, kind=Repair.Kind.REPAINT, began_at=at)
+    due = schedule.repaint_after(repair, None, date(2026, 11, 28))
+    assert due is not None
+    assert (due.set_by, repaint(member)) == ("ratings", due)
+
+
 def test_the_order_in_which_looks_are_entered_means_nothing() -> None:
     days = {date(2024, 5, 3): "0.5", date(2025, 5, 3): "1", date(2026, 5, 3): "2"}
     forward, backward = painted(), painted()
