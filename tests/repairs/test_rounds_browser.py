@@ -96,6 +96,8 @@ def addresses(round: Round) -> list[str]:
 
 def test_no_page_of_a_round_scrolls_sideways_on_a_phone(phone_page: Page) -> None:
     round = round_of_four(timezone.localdate())
+    passed_by = "The gate to the yard was locked and nobody answered the bell"
+    round.stops.filter(position__gt=2).update(left_out_because=passed_by)
     log_in(phone_page)
     for address in addresses(round):
         phone_page.goto(address)
