@@ -35,6 +35,7 @@ MAKERS: dict[str, Any] = {
     "batch": factories.BatchFactory,
     "inspection": factories.InspectionFactory,
     "due-date": factories.DueDateFactory,
+    "round": factories.RoundFactory,
     "rule": factories.DueRuleFactory,
     "price-index": factories.PriceIndexFactory,
     "product": factories.ProductFactory,
