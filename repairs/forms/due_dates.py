@@ -115,4 +115,7 @@ class IntervalForm(forms.ModelForm):
         model = MemberInterval
         fields = ["kind", "months", "reason"]
         labels = {"kind": "What", "months": "Every so many months", "reason": "Why"}
-        help_texts = {"reason": "Such as 'driving rain' or 'gutter above leaks'."}
+        help_texts = {
+            "months": "Comes round in every season; where the rule keeps out of frost, so does it.",
+            "reason": "Such as 'driving rain' or 'gutter above leaks'.",
+        }

@@ -314,7 +314,7 @@ def test_a_rule_for_a_condition_and_the_look_that_found_it_do_not_halve_twice() 
     assert following.rule is not None
     assert following.rule.code == "major-symptoms-look"
     assert following.due_on == date(2026, 6, 4)
-    look.result = "sound"
+    look.result = Inspection.Result.SOUND
     due.done_on = None
     [sound] = after_inspection(look, None, date(2026, 5, 4))
     assert sound.due_on == date(2026, 8, 4)
