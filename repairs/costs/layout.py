@@ -8,7 +8,7 @@ from repairs.costs.areas import OF_ELEVATION, ElevationCost
 from repairs.costs.cells import Cell, CostRow, CostTable, count_cell, money_cell, word_cell
 from repairs.costs.layout_planned import planned_table, saved_table
 from repairs.costs.layout_whole import bar_of, longest_of, total_row, whole_table, years_table
-from repairs.costs.shares import Share, lines_url, shortened
+from repairs.costs.shares import MOST_SHOWN, Share, lines_url, shortened
 
 NOT_RECORDED = word_cell("not recorded")
 TAX_NOTE = (
@@ -29,7 +29,7 @@ def tables_of(account: CostAccount, in_full: bool = False) -> list[CostTable]:
     tables = [
         whole_table(account),
         years_table(account),
-        _elevations(account),
+        _elevations(account, in_full),
         bars("kind", "Cost by kind", "Kind", report.by_kind),
         bars("cause", "Cost by cause", "Cause", report.by_cause),
         bars("repair-kind", "Cost by kind of repair", "Repair kind", divisions.by_repair_kind),
@@ -70,9 +70,13 @@ def _cost(account: CostAccount, share: Share) -> Cell:
     return money_cell(share.minor, account.currency, lines_url(account.report.only, share.only))
 
 
-def _elevations(account: CostAccount) -> CostTable | None:
+def _elevations(account: CostAccount, in_full: bool) -> CostTable | None:
     if not account.by_elevation:
         return None
+    told = account.by_elevation
+    if not in_full and len(told) > MOST_SHOWN:
+        rest = shortened(tuple(each.share for each in told))[-1]
+        told = (*told[:MOST_SHOWN], ElevationCost(rest, None))
     unmeasured = sum(1 for each in account.by_elevation if each.area_m2 is None and each.share.url)
     notes = []
     if unmeasured:
@@ -85,7 +89,7 @@ def _elevations(account: CostAccount) -> CostTable | None:
         head="Elevation",
         columns=(account.currency, "m²", f"{account.currency} a m²"),
         rows=(
-            *(_elevation(account, each) for each in account.by_elevation),
+            *(_elevation(account, each) for each in told),
             total_row(account, word_cell(""), word_cell("")),
         ),
         notes=tuple(notes),

@@ -82,6 +82,7 @@ _WORDS: dict[str, Any] = {
     "building": lambda value, chosen: f"of {value.name}",
     "not_building": lambda value, chosen: _others(value, "buildings"),
     "elevation": _placed_on,
+    "not_elevation": lambda value, chosen: _others(value, "elevations"),
     "member": _of_member,
     "not_member": lambda value, chosen: _others(value, "members"),
     "member_kind": lambda value, chosen: _named(value, chosen, "member_kind", "on members: {}"),

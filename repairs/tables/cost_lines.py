@@ -67,6 +67,7 @@ class CostLineFilter(filters.FilterSet):
     building = filters.ModelChoiceFilter(queryset=Building.objects.none(), widget=forms.HiddenInput)
     not_building = _numbers("is_none_of", "building")
     elevation = _numbers("is_one_of", "stands_on")
+    not_elevation = _numbers("is_none_of", "stands_on")
     member = _numbers("is_one_of", "member")
     not_member = _numbers("is_none_of", "member")
     repair = _numbers("is_one_of", "repair")
@@ -118,7 +119,10 @@ class CostLineFilter(filters.FilterSet):
         return self._placed(lines, name).filter(_one_of(name, value))
 
     def is_none_of(self, lines: CostLineQuerySet, name: str, value: str) -> CostLineQuerySet:
-        return lines.exclude(_one_of(name, value))
+        none = Q(**{f"{name}__isnull": True})
+        others = ~Q(**{f"{name}__in": _numbers_in(value)})
+        kept = others & ~none if NONE in value.split(",") else others | none
+        return self._placed(lines, name).filter(kept)
 
     def _placed(self, lines: CostLineQuerySet, name: str) -> Any:
         return on_elevations(lines) if name == "stands_on" else lines
@@ -132,6 +136,9 @@ class CostLineFilter(filters.FilterSet):
 
 
 def _one_of(name: str, value: str) -> Q:
-    numbers = [int(each) for each in value.split(",") if each != NONE]
-    found = Q(**{f"{name}__in": numbers})
+    found = Q(**{f"{name}__in": _numbers_in(value)})
     return found | Q(**{f"{name}__isnull": True}) if NONE in value.split(",") else found
+
+
+def _numbers_in(value: str) -> list[int]:
+    return [int(each) for each in value.split(",") if each != NONE]

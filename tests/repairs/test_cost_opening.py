@@ -17,6 +17,7 @@ from pypdf import PdfReader
 from tests.factories import (
     BuildingFactory,
     CostLineFactory,
+    ElevationFactory,
     MemberFactory,
     PropertyFactory,
     make_manager,
@@ -174,6 +175,23 @@ def test_all_the_rest_opens_to_the_lines_of_all_the_rest(manager) -> None:
     (rest,) = [row for row in rows if row[0].text.endswith("others")]
     assert number(rest[1].text) == Decimal("21.00")
     assert added_up(manager, rest[1].url, count_alone=False) == Decimal("21.00")
+
+
+def test_the_rest_of_many_elevations_opens_to_its_lines_those_of_members_too(manager) -> None:
+    """Of 42 with 1.00 to 42.00 the last two, 1.00 on a member and 2.00, and 5.00 on none."""
+    building = BuildingFactory()
+    for minor in range(100, 4300, 100):
+        elevation = ElevationFactory(building=building, name=f"Side {minor}")
+        on = {"member": MemberFactory(building=building, elevation=elevation)}
+        CostLineFactory(building=building, amount_minor=minor,
+                        **(on if minor == 100 else {"elevation": elevation}))  # fmt: skip
+    CostLineFactory(building=building, amount_minor=500)
+
+    rows = tables(manager, reverse("cost-building", args=[building.pk]))["GBP-elevation"]
+
+    (rest,) = [row for row in rows if row[0].text == "3 others"]
+    assert number(rest[1].text) == Decimal("8.00")
+    assert added_up(manager, rest[1].url, count_alone=False) == Decimal("8.00")
 
 
 @pytest.mark.parametrize("which", ["building", "property", "portfolio"])
