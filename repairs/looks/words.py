@@ -8,7 +8,7 @@ from typing import Any
 
 from properties.models import MoistureReading
 from properties.moisture import CorrectedReading, correct
-from repairs.due.after_look import next_step
+from repairs.due.after_look import judged, next_step
 from repairs.due.pace import Pace, pace_of
 from repairs.due.results import (
     COATING_DEFECTS,
@@ -143,11 +143,11 @@ def _before(form: InspectionForm, name: str, words: str, last: Inspection) -> No
 
 
 def result_message(inspection: Inspection, on: date) -> str:
+    """What was saved, what comes next, and what of it does not fit together."""
     saved = f"Saved: {inspection.member.mark}, {inspection.get_result_display().lower()}."
     if ended := no_longer_words(inspection.member, on):
         return f"{saved} {ended} So no next look is set."
     planned = DueDate.objects.outstanding().looks().filter(member=inspection.member)
     due = planned.filter(repair=inspection.repair).first()
-    if due is None:
-        return saved
-    return f"{saved} Next look on {_day(due.due_on)}."
+    following = f"Next look on {_day(due.due_on)}." if due else ""
+    return " ".join(filter(None, [saved, following, judged(inspection).misfit]))

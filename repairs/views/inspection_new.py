@@ -19,7 +19,6 @@ from properties.models import Member
 from properties.signed_in import signed_in
 from properties.units import units_for
 from repairs.access import find_due_date, find_repair
-from repairs.due.after_look import judged
 from repairs.forms.inspections import InspectionForm
 from repairs.logbook import drafts
 from repairs.looks.entry import inspection_entry
@@ -93,8 +92,6 @@ def _save(
         return _page(request, subject, form, on, already=already.inspection)
     if draft := drafts.find_draft(by, key):
         draft.delete()
-    if misfit := judged(inspection).misfit:
-        messages.warning(request, misfit)
     messages.success(request, result_message(inspection, on))
     return redirect(inspection)
 
