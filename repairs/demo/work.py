@@ -5,17 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from materials.models import Lot, SheetRevision
+from materials.models import Lot
 from materials.stock import Occasion, discard
 from properties.models import Defect, Member, MoistureReading
 from repairs.costs.ledger import credit_shared, post, split_shared, weights_for
-from repairs.demo.pictures import picture
+from repairs.demo.coats import flaking
+from repairs.demo.entering import REASON, from_tin, log, mixed, morning, stage
 from repairs.demo.places import Places
 from repairs.demo.stores import Stores
 from repairs.logbook.change import release
-from repairs.logbook.entry import BatchEntry, LabourEntry, PartEntry, RepairEntry, StageEntry
+from repairs.logbook.entry import LabourEntry, RepairEntry, StageEntry
 from repairs.logbook.log import judge, log_repair
 from repairs.looks.record import InspectionEntry, record_inspection
 from repairs.models import (
@@ -24,7 +25,6 @@ from repairs.models import (
     DueDate,
     Inspection,
     KeptRemark,
-    Photograph,
     Repair,
     SharedCost,
 )
@@ -32,11 +32,7 @@ from repairs.models import (
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
 
-REASON = "The owner wants this colour kept; a lighter one is advised at the next repaint"
 GBP_IN_USD = Decimal("1.27")
-WEATHER: dict[str, Any] = {
-    "air_c": Decimal(20), "surface_c": Decimal(20), "humidity_pct": Decimal(55),
-}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -84,16 +80,11 @@ def do_work(at: datetime, places: Places, stores: Stores, manager: User, crew: U
 
 def _repair(at: datetime, job: Job, places: Places, stores: Stores, crew: User) -> Repair:
     member = places.members[job.mark]
-    began = _morning(at - timedelta(days=job.days_ago), member)
+    began = morning(at - timedelta(days=job.days_ago), member)
     defect = _defect(member, job, (began - timedelta(days=20)).date())
     _dry_wood(member, job.zone, began - timedelta(hours=2))
     stages = _all_stages(began, stores, job.grams)
-    return _log(_entry(member, job, began, stages, defect), crew, photographs=True)
-
-
-def _morning(at: datetime, member: Member) -> datetime:
-    local = at.astimezone(member.building.property.zone)
-    return local.replace(hour=9, minute=0, second=0, microsecond=0)
+    return log(_entry(member, job, began, stages, defect), crew, photographs=True)
 
 
 def _defect(member: Member, job: Job, found_on: date) -> Defect:
@@ -129,79 +120,28 @@ def _entry(
     )  # fmt: skip
 
 
-def _log(entry: RepairEntry, crew: User, photographs: bool = False) -> Repair:
-    """Save an entry as the log page does, with a reason for each warning."""
-    at = (entry.ended_at or entry.stages[-1].began_at) + timedelta(hours=1)
-    reasons = {placed.key: REASON for placed in judge(entry, at)}
-    entry = replace(entry, reasons=reasons)
-    if photographs:
-        entry = replace(entry, photographs=tuple(_photographs(entry)))
-    return log_repair(entry, crew, at)
-
-
-def _photographs(entry: RepairEntry) -> list[Photograph]:
-    captions = {
-        "before": "Opened up: soft to the probe",
-        "during": "Lined and filled, before shaping",
-        "after": "Shaped and painted",
-    }
-    return [
-        Photograph(
-            file=picture(moment, f"{entry.member.mark}{moment}"), moment=moment, caption=caption,
-            taken_at=entry.began_at, original_name=f"drawn-{moment}.jpg",
-        )
-        for moment, caption in captions.items()
-    ]  # fmt: skip
-
-
 def _all_stages(began: datetime, stores: Stores, grams: int) -> tuple[StageEntry, ...]:
     """Open up, seal, fill in two batches, shape, prime and paint over four days."""
 
     def after(hours: float) -> datetime:
         return began + timedelta(hours=hours)
 
-    seal = _mixed(stores, "resin", stores.resin, after(2), Decimal(100), Decimal(33))
+    seal = mixed(stores, "resin", stores.resin, after(2), Decimal(100), Decimal(33))
     half = Decimal(grams) / 2
     fills = [
-        _mixed(stores, "putty", stores.putty, after(hours), half * 2 / 3, half / 3)
+        mixed(stores, "putty", stores.putty, after(hours), half * 2 / 3, half / 3)
         for hours in (27, 28)
     ]
-    undercoat = _from_tin(stores, "primer", stores.primer, after(54), Decimal(60))
-    gloss = _from_tin(stores, "paint", stores.paint, after(75), Decimal(80))
+    undercoat = from_tin(stores, "primer", stores.primer, after(54), Decimal(60))
+    gloss = from_tin(stores, "paint", stores.paint, after(75), Decimal(80))
     return (
-        _stage("open_up", began, after(1.5)),
-        _stage("seal", after(2), after(2.5), seal, moisture_pct=Decimal("12.6")),
-        _stage("fill", after(27), after(28.5), *fills, thickness_mm=Decimal(25)),
-        _stage("shape", after(53), after(53.5)),
-        _stage("prime", after(54), after(54.5), undercoat, washed_and_abraded=True),
-        _stage("paint", after(75), after(75.5), gloss),
+        stage("open_up", began, after(1.5)),
+        stage("seal", after(2), after(2.5), seal, moisture_pct=Decimal("12.6")),
+        stage("fill", after(27), after(28.5), *fills, thickness_mm=Decimal(25)),
+        stage("shape", after(53), after(53.5)),
+        stage("prime", after(54), after(54.5), undercoat, washed_and_abraded=True),
+        stage("paint", after(75), after(75.5), gloss),
     )
-
-
-def _stage(
-    kind: str, began: datetime, ended: datetime, *batches: BatchEntry, **facts: Any
-) -> StageEntry:
-    return StageEntry(kind, began, ended, batches=batches, **WEATHER, **facts)
-
-
-def _mixed(
-    stores: Stores, name: str, sheet: SheetRevision, at: datetime, a: Decimal, b: Decimal
-) -> BatchEntry:
-    lots = {lot.part: lot for lot in stores.kit(name, at.date()).part_lots.all()}
-    a, b = a.quantize(Decimal("0.1")), b.quantize(Decimal("0.1"))
-    parts = (PartEntry(lots[Lot.Part.A], "a", a), PartEntry(lots[Lot.Part.B], "b", b))
-    return BatchEntry(
-        sheet, "weight", f"{a} g + {b} g", parts, at, at + timedelta(minutes=25),
-        waste=((a + b) / 20).quantize(Decimal("0.1")), **WEATHER,
-    )  # fmt: skip
-
-
-def _from_tin(
-    stores: Stores, name: str, sheet: SheetRevision, at: datetime, millilitres: Decimal
-) -> BatchEntry:
-    lot = stores.kit(name, at.date())
-    part = PartEntry(lot, "one", millilitres)
-    return BatchEntry(sheet, "volume", f"{millilitres} ml", (part,), at, **WEATHER)
 
 
 def _look_when_due(at: datetime, crew: User) -> None:
@@ -209,11 +149,12 @@ def _look_when_due(at: datetime, crew: User) -> None:
     until = at.date() - timedelta(days=45)
     while due := DueDate.objects.outstanding().looks().filter(due_on__lte=until).first():
         late = 3 + due.pk % 12
+        looked_on = due.due_on + timedelta(days=late)
         watch = due.member.mark == "S-SILL-02" and due.step == 3
         inspection = Inspection(
             member=due.member, repair=due.repair, due=due, occasion="after_repair",
-            looked_on=due.due_on + timedelta(days=late), looked_by=crew,
-            looked_by_name="Robin Larch", flaking=Decimal("0.5") * min(due.step, 3),
+            looked_on=looked_on, looked_by=crew, looked_by_name="Robin Larch",
+            flaking=flaking(due.member.exposure, due.counted_from, looked_on),
             cracking=Decimal("1") if watch else Decimal(0), chalking=Decimal(1),
             not_applicable=["cross_cut"], edge="hairline" if watch else "tight",
             condition="CC1" if watch else "CC0", result="watch" if watch else "sound",
@@ -227,7 +168,7 @@ def _failed_and_done_again(
 ) -> None:
     job = Job("W-SILL-01", "left", 410, "gutter", 180, "6")
     member = places.members[job.mark]
-    began = _morning(at - timedelta(days=job.days_ago), member)
+    began = morning(at - timedelta(days=job.days_ago), member)
     looked_on = (began - timedelta(days=30)).date()
     defect = Defect(
         member=member, zone="left", kind="failed_repair", found_on=looked_on, cause="gutter",
@@ -242,22 +183,22 @@ def _failed_and_done_again(
     _dry_wood(member, "left", began - timedelta(hours=2))
     stages = _all_stages(began, stores, job.grams)
     entry = _entry(member, job, began, stages, defect)
-    _log(replace(entry, relation=Repair.Relation.REDO, follows=first), crew, photographs=True)
+    log(replace(entry, relation=Repair.Relation.REDO, follows=first), crew, photographs=True)
 
 
 def _make_safe(at: datetime, member: Member, stores: Stores, crew: User) -> None:
     job = Job(member.mark, "lower", 70, "ground", 0, "3", put_right=False)
-    began = _morning(at - timedelta(days=job.days_ago), member)
+    began = morning(at - timedelta(days=job.days_ago), member)
     defect = _defect(member, job, began.date())
     defect.structural_concern, defect.urgency = "yes", "UC3"
     defect.save()
-    stages = (_stage("open_up", began, began + timedelta(hours=3)),)
+    stages = (stage("open_up", began, began + timedelta(hours=3)),)
     entry = replace(
         _entry(member, job, began, stages, defect), kind=Repair.Kind.MAKE_SAFE, temporary=True,
         notes="Propped beside the post until a new foot is spliced in.",
         engineer_note="Prop set out by the engineer on the same day, drawing 7 (invented).",
     )  # fmt: skip
-    _log(entry, crew)
+    log(entry, crew)
 
 
 def _still_curing(at: datetime, places: Places, stores: Stores, crew: User) -> None:
@@ -268,11 +209,11 @@ def _still_curing(at: datetime, places: Places, stores: Stores, crew: User) -> N
     sealed = filled - timedelta(hours=25)
     defect = _defect(member, job, (sealed - timedelta(days=9)).date())
     _dry_wood(member, job.zone, sealed - timedelta(hours=2))
-    seal = _mixed(stores, "resin", stores.resin, sealed, Decimal(75), Decimal("24.8"))
-    fill = _mixed(stores, "putty", stores.putty, filled, Decimal(80), Decimal(40))
+    seal = mixed(stores, "resin", stores.resin, sealed, Decimal(75), Decimal("24.8"))
+    fill = mixed(stores, "putty", stores.putty, filled, Decimal(80), Decimal(40))
     stages = (
-        _stage("seal", sealed, sealed + timedelta(minutes=30), seal),
-        _stage("fill", filled, filled + timedelta(minutes=40), fill, thickness_mm=Decimal(22)),
+        stage("seal", sealed, sealed + timedelta(minutes=30), seal),
+        stage("fill", filled, filled + timedelta(minutes=40), fill, thickness_mm=Decimal(22)),
     )
     entry = replace(_entry(member, job, sealed, stages, defect), ended_at=None, finished=False)
     log_at = filled + timedelta(hours=1)
