@@ -10,7 +10,7 @@ from materials.money import from_minor
 from properties.exports import csv_of, workbook_of
 from repairs.ahead.figures import Job, Outlook
 from repairs.ahead.money import Band
-from repairs.ahead.words import JOB, lead
+from repairs.ahead.words import JOB, capital, lead
 
 BAND = ("low", "likely", "high")
 YEARS = (
@@ -117,7 +117,7 @@ def _moves(outlooks: Sequence[Outlook]) -> Rows:
             for put_off in effect.later:
                 yield (
                     *told, put_off.mark, JOB[put_off.kind], put_off.from_year, put_off.to_year,
-                    put_off.risk,
+                    capital(put_off.risk),
                 )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from repairs.ahead.words import (
     JOB,
     WORK,
     Row,
+    capital,
     count,
     expected,
     has_work,
@@ -142,7 +143,9 @@ def _known(fills: Mapping[str, object]) -> dict[str, object]:
 
 
 def _late(put_off: PutOff) -> Late:
-    return Late(put_off.mark, JOB[put_off.kind], put_off.from_year, put_off.to_year, put_off.risk)
+    return Late(
+        put_off.mark, JOB[put_off.kind], put_off.from_year, put_off.to_year, capital(put_off.risk)
+    )
 
 
 def show_year(line: YearLine, jobs: Sequence[Job], currency: str) -> ShownYear:
@@ -156,7 +159,7 @@ def show_year(line: YearLine, jobs: Sequence[Job], currency: str) -> ShownYear:
 
 def show_job(job: Job, currency: str) -> ShownJob:
     part = "" if job.number == 1 else f", {expected(job.number)} expected"
-    moved = "" if job.moved_from is None else f" Moved from {job.moved_from}."
+    moved = "" if job.moved_from is None else f"; moved from {job.moved_from}"
     return ShownJob(
         mark=job.mark or job.place,
         place=job.place if job.mark else "",

@@ -77,6 +77,11 @@ def count(number: Decimal | int, word: str) -> str:
     return f"{shown} {word}{'' if shown == '1' else 's'}"
 
 
+def capital(words: str) -> str:
+    """With a large first letter, where words stand alone that may also end a sentence."""
+    return words[:1].upper() + words[1:]
+
+
 def lead(outlook: Outlook) -> str:
     """The first sentences: how much work, what it costs, and what of it has no price."""
     lines, currency = outlook.lines, outlook.currency
@@ -265,7 +270,7 @@ def job_figure(job: Job, currency: str) -> Figure | None:
             ("High", show_money(job.today.high, currency)),
             ("Of one", expected(job.number)),
         ),
-        source=job.money_from,
+        source=capital(job.money_from),
     )
 
 
