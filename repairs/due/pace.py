@@ -28,6 +28,11 @@ class Pace:
     own: MemberInterval | None
     days: DayRules = ANY_DAY
 
+    @property
+    def in_time(self) -> bool:
+        """An interval between looks is the longest one; a repaint may wait for its season."""
+        return self.rule is not None and self.rule.kind != DueKind.REPAINT
+
     def series(self) -> Series | None:
         if self.own is not None:
             return Steps((), self.own.months, self.rule.from_done if self.rule else False)
@@ -70,10 +75,10 @@ def day_by_rule(
     from there, and to one after `not_before`. What is wanted sooner, after 'watch', keeps out of
     frost but waits for no season. The series goes on from the step's own day."""
     days = replace(pace.days, seasons=()) if sooner else pace.days
-    found = moved_day(step.due_on, max(since, not_before), days)
+    found = moved_day(step.due_on, max(since, not_before), days, pace.in_time)
     if found.day != step.due_on:
         least = since + _half_before(pace, step, since, sooner)
-        found = moved_day(step.due_on, max(least, not_before), days)
+        found = moved_day(step.due_on, max(least, not_before), days, pace.in_time)
     return replace(step, due_on=found.day, moved=found.words)
 
 

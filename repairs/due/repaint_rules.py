@@ -17,11 +17,13 @@ class RepaintYears:
     low: int
     high: int
     source: str
+    planned: int | None = None
 
     @property
     def planned_months(self) -> int:
-        """Planned at the low end of the range: a choice, so that nobody plans on a promise."""
-        return self.low * 12
+        """Planned at the low end of the range unless said otherwise: a choice, so that nobody
+        plans on a promise."""
+        return 12 * (self.planned or self.low)
 
     @property
     def latest_months(self) -> int:
@@ -48,7 +50,7 @@ FINISHES = tuple(_ON_VERTICAL)
 EXPOSURES = ("sheltered", "partly", "severe")
 WINDOWS = RepaintYears(5, 7, f"{NPS_47}: windows and shutters")
 # Flat wood and end grain that people walk on or that holds water.
-ENDS = RepaintYears(1, 3, f"{PRACTICE}; {NPS_47}: ends of porch boards every year or two")
+ENDS = RepaintYears(1, 3, f"{PRACTICE}; {NPS_47}: ends of porch boards every year or two", 2)
 HISTORIC = RepaintYears(5, 8, f"{NPS_10}: exterior paint of historic woodwork")
 
 
@@ -91,7 +93,8 @@ def _every(years: int) -> str:
 
 def _lasts(years: RepaintYears) -> str:
     span = "1 year" if years.high == 1 else f"{years.low} to {years.high} years"
-    return f"lasts {span}; planned at the low end, {_every(years.low)}"
+    at = "in the middle" if years.planned else "at the low end"
+    return f"lasts {span}; planned {at}, {_every(years.planned_months // 12)}"
 
 
 def _rule(

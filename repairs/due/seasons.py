@@ -73,14 +73,17 @@ def shortest_run_days(months: frozenset[int]) -> int:
     return min((sum(_days(2025, at) for at in run) for run in _runs(months)), default=0)
 
 
-def moved_day(day: date, not_before: date, rules: DayRules) -> Moved:
+def moved_day(day: date, not_before: date, rules: DayRules, in_time: bool = False) -> Moved:
     """The allowed day nearest to a day and later than `not_before`; of two equally near the
-    earlier. Where nothing is allowed the day stands, and the words say so."""
+    earlier. `in_time` takes one no later than the day itself, where there is one. Where nothing
+    is allowed the day stands, and the words say so."""
     if not rules.months():
         return Moved(day, f"No day here is {_asked(rules)}: the day stands.")
     if rules.months() == ALL_MONTHS:
         return Moved(max(day, not_before + timedelta(days=1)))
     near = list(_nearest_in_each(day, not_before, rules))
+    if in_time:
+        near = [each for each in near if each <= day] or near
     found = min(near, key=lambda each: (abs(each - day), each))
     if found == day:
         return Moved(day)

@@ -66,6 +66,15 @@ def test_of_two_days_equally_near_the_earlier_is_taken() -> None:
     assert moved_day(at("2027-07-02"), LONG_AGO, shut).day == at("2027-08-01")
 
 
+def test_a_look_is_in_time_rather_than_near() -> None:
+    """From 28 November it is 108 days on to 15 March and 181 back to 31 May."""
+    month = DayRules(("spring",), window_days=14)
+    assert moved_day(at("2027-11-28"), LONG_AGO, month).day == at("2028-03-15")
+    assert moved_day(at("2027-11-28"), LONG_AGO, month, in_time=True).day == at("2027-05-31")
+    late = moved_day(at("2027-11-28"), at("2027-06-30"), month, in_time=True)
+    assert late.day == at("2028-03-15")
+
+
 def test_a_day_is_never_moved_to_one_that_is_past() -> None:
     assert moved_day(at("2027-09-20"), at("2027-05-31"), SPRING).day == at("2028-03-01")
     assert moved_day(at("2027-09-20"), at("2027-05-30"), SPRING).day == at("2027-05-31")
