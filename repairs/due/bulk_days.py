@@ -72,7 +72,7 @@ class RuleBook:
     def _rule(
         self, member: MemberRow, known: KnownOfChunk, kind: str, row: DateRow | None
     ) -> DueRule | None:
-        alike = (kind, member.seen, row.repair_seen if row else None)
+        alike: Hashable = (kind, member.seen, row.repair_seen if row else None)
         asked = self._asked.get(alike)
         if asked is None:
             asked = self._asked[alike] = self._ask(member, kind, row)

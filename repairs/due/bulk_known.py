@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from datetime import date
+from decimal import Decimal
 from functools import cached_property
 from typing import TypeVar
 
@@ -65,11 +66,11 @@ class KnownOfChunk:
         return found
 
     @cached_property
-    def latitudes(self) -> dict[int, float]:
+    def latitudes(self) -> dict[int, Decimal | None]:
         """Of the first building of each property that has one."""
         placed = Building.objects.filter(property__in=self.properties, latitude__isnull=False)
         last_first = placed.order_by("-name").values_list("property_id", "latitude")
-        return {place: float(latitude) for place, latitude in last_first}
+        return dict(last_first)
 
     @cached_property
     def conditions(self) -> dict[int, str]:
@@ -108,5 +109,5 @@ class _KnownInChunk(KnownOf):
         return self._chunk.last_painted.get(self._row.pk)
 
     @cached_property
-    def other_latitude(self) -> float | None:
+    def other_latitude(self) -> Decimal | None:
         return self._chunk.latitudes.get(self._row.property_id)

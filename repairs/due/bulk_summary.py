@@ -129,7 +129,8 @@ class Summary:
 
 def summary_of(changes: Changes) -> Summary:
     """Reads through all members, some thousand at a time."""
-    found, moved = Summary(), []
+    found = Summary()
+    moved: list[Change] = []
     by_rule: dict[int, RuleMoves] = {}
     for part in changes.parts():
         _count(found, part, changes.on)

@@ -77,14 +77,14 @@ def _change(changes: Sequence[Change], by: User | None, at: datetime) -> None:
     _keep_history([change.pk for change in changes], "~", by, at)
 
 
-def _row(change: Change) -> tuple[object, ...]:
+def _row(change: Change) -> tuple[str | int, ...]:
     """In the order of `_SET`, and then the number of the date."""
-    step, day = change.step, connection.ops.adapt_datefield_value
+    step = change.step
     return (
-        day(step.due_on),
+        step.due_on.isoformat(),
         change.window_days,
         step.step,
-        day(step.counted_from),
+        step.counted_from.isoformat(),
         change.rule.pk,
         change.because,
         change.pk,

@@ -22,7 +22,9 @@ from repairs.logbook.entry import BatchEntry, PartEntry, RepairEntry, StageEntry
 from repairs.logbook.log import log_repair
 from repairs.models import CostLine
 from repairs.paper import pdf_from_html
+from tests.benchmarks.ahead import ahead_ratio
 from tests.benchmarks.calculations import calculations
+from tests.benchmarks.due import due_ratio
 from tests.benchmarks.feeds import feed_ratio
 from tests.benchmarks.lives import lives_ratios
 from tests.benchmarks.stopwatch import Act, Ratio, compare
@@ -46,7 +48,9 @@ def everything() -> Iterator[Ratio]:
     yield saving()
     yield from pages()
     yield feed_ratio()
+    yield due_ratio()
     yield from lives_ratios()
+    yield ahead_ratio()
     yield from documents()
     yield from calculations()
 
