@@ -42,7 +42,8 @@ class PercentField(forms.DecimalField):
     unit = "%"
 
     def __init__(self, *, least: Decimal, most: Decimal, **kwargs: Any) -> None:
-        sentence = f"Type a rate from {least} to {most} percent a year, such as 3.5.".replace("-", "−")
+        lowest = str(least).replace("-", "−")
+        sentence = f"Type a rate from {lowest} to {most} percent a year, such as 3.5."
         kwargs["error_messages"] = dict.fromkeys(
             ("invalid", "min_value", "max_value", "max_digits", "max_decimal_places",
              "max_whole_digits"), sentence,
