@@ -54,4 +54,5 @@ def millionths_failing(
     now = shares_at(curve, ages / DAYS_OF_A_YEAR)
     falling = sound[:, :-1] - sound[:, 1:]
     chance = np.divide(falling, now, out=np.zeros_like(falling), where=now > 0)
-    return np.rint(chance * MILLION).astype(np.int64)
+    found: NDArray[np.int64] = np.rint(chance * MILLION).astype(np.int64)
+    return found

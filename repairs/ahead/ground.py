@@ -26,6 +26,10 @@ if TYPE_CHECKING:
     Whole = NDArray[np.int64]
 
 
+# Four columns of nothing.
+NONE = ((), (), (), ())
+
+
 @dataclass(frozen=True)
 class Columns:
     """Where each row of one list is, and what one job of it costs."""
@@ -88,15 +92,15 @@ def ground_for(
     standing = standing_repairs(kept, on, rows.zones)
     paces, pace_of = _paces(Paces(rows, kept), rows)
     repaint = [row.kind == DueKind.REPAINT for row in rows.dates]
+    places = [row.place for row in rows.dates]
     return Ground(
         currency, asked, rows, prices, curves, tasks, left, standing, paces, pace_of,
         np.array(repaint, dtype=np.bool_),
         _standings(rows),
-        _columns(
-            [row.place for row in rows.dates],
-            (prices.of_repaint(row.place) if is_repaint else prices.of_look(row.place)
-             for row, is_repaint in zip(rows.dates, repaint, strict=True)),
-        ),
+        _columns(places, (
+            prices.of_repaint(place) if is_repaint else prices.of_look(place)
+            for place, is_repaint in zip(places, repaint, strict=True)
+        )),
         _columns([task.place for task in tasks], (_task_quote(prices, task) for task in tasks)),
         _columns(
             [each.place for each in standing],
@@ -130,11 +134,13 @@ def _paces(paces: Paces, rows: Rows) -> tuple[list[Pace], Whole]:
 def _standings(rows: Rows) -> Standings:
     import numpy as np
 
+    standings = [row[2:6] for row in rows.dates]
+    due_on, counted_from, step, window_days = zip(*standings, strict=True) if standings else NONE
     return Standings(
-        np.array([row.due_on for row in rows.dates], dtype="M8[D]"),
-        np.array([row.counted_from for row in rows.dates], dtype="M8[D]"),
-        np.array([row.step for row in rows.dates], dtype=np.int64),
-        np.array([row.window_days for row in rows.dates], dtype=np.int64),
+        np.array(due_on, dtype="M8[D]"),
+        np.array(counted_from, dtype="M8[D]"),
+        np.array(step, dtype=np.int64),
+        np.array(window_days, dtype=np.int64),
     )
 
 

@@ -8,11 +8,11 @@ from datetime import date
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from django.db.models import Exists, FloatField, OuterRef, Q
+from django.db.models import FloatField
 from django.db.models.functions import Cast
 
 from properties.models.owners import PropertyQuerySet
-from repairs.ahead.rows import LASTING, Place
+from repairs.ahead.rows import LASTING, Place, standing_on
 from repairs.lives.rows import Asked, gather
 from repairs.models import Repair
 from repairs.models.repairs import RepairQuerySet
@@ -70,8 +70,13 @@ class Curves:
 def curves_of(record: RepairQuerySet, on: date) -> Curves:
     """From the lasting repairs of a record; damage at the same spot is no failure of one."""
     lives = gather(record.filter(kind__in=LASTING), on, Asked()).lives
-    by_kind = {kind: _curve([life for life in lives if life.kind == kind]) for kind in LASTING}
-    return Curves(by_kind, _curve(list(lives)))
+    whole = _curve(list(lives))
+    of_kinds = {kind: [life for life in lives if life.kind == kind] for kind in LASTING}
+    by_kind: dict[str, Survival] = {
+        kind: whole if len(of_kind) == len(lives) else _curve(of_kind)
+        for kind, of_kind in of_kinds.items()
+    }
+    return Curves(by_kind, whole)
 
 
 def _curve(lives: list[RepairLife]) -> Survival:
@@ -82,16 +87,17 @@ def standing_repairs(
     kept: PropertyQuerySet, on: date, zones: Mapping[int, ZoneInfo]
 ) -> list[StandingRepair]:
     """Finished and lasting, on what still stands, with no later repair of the spot."""
-    later = Repair.objects.standing().filter(follows=OuterRef("pk"))
-    later = later.exclude(kind=Repair.Kind.REPAINT)
-    still = Q()
-    for end in ("removed_on", "building__demolished_on"):
-        path = f"member__{end}"
-        still &= Q(**{f"{path}__isnull": True}) | Q(**{f"{path}__gt": on})
+    # Read apart and sifted here: asked for each repair, SQLite walks them all again for each.
+    later = Repair.objects.standing().within(kept).exclude(kind=Repair.Kind.REPAINT)
+    followed = set(later.filter(follows__isnull=False).order_by().values_list("follows", flat=True))
     sound = (
         Repair.objects.within(kept)
-        .filter(still, state=Repair.State.FINISHED, temporary=False, kind__in=LASTING)
-        .exclude(Exists(later))
+        .filter(
+            standing_on(on, "member__"),
+            state=Repair.State.FINISHED,
+            temporary=False,
+            kind__in=LASTING,
+        )
         .order_by()
         .annotate(length=Cast("member__length_mm", FloatField()))
     )
@@ -103,6 +109,6 @@ def standing_repairs(
     for pk, kind, began_at, ended_at, member, elevation, *rest in sound.values_list(*columns):
         place = Place(member, elevation or 0, *rest)
         done_on = (ended_at or began_at).astimezone(zones[place.property]).date()
-        if done_on <= on:
+        if done_on <= on and pk not in followed:
             found.append(StandingRepair(pk, kind, (on - done_on).days, place))
     return found

@@ -64,7 +64,7 @@ def _job(ground: Ground, work: Works, at: int, labels: Labels) -> Job:
     mark, place = labels.members.get(member, ("", labels.faces.get(face, "")))
     priced = bool(work.priced[at])
     band = Band(int(work.low[at]), int(work.likely[at]), int(work.high[at]))
-    missing = "" if priced else begin_of(ground, kind, int(work.property[at]), face)
+    missing = "" if priced else begin_of(ground, kind, int(work.site[at]), face)
     return Job(
         kind=KINDS[kind],
         member_id=member or None,

@@ -122,7 +122,7 @@ def _over_months(spread: Works, amounts: Whole, asked: Asked) -> Whole:
     """Each property's sum of a year in even parts over its months, to the unit."""
     import numpy as np
 
-    properties, of = np.unique(spread.property, return_inverse=True)
+    properties, of = np.unique(spread.site, return_inverse=True)
     years = spread.year - asked.first.year
     at = of * asked.years + years
     by_year = _added(at, amounts, len(properties) * asked.years)

@@ -49,7 +49,7 @@ def _unpriced(work: Works) -> Iterator[tuple[int, int, int]]:
     import numpy as np
 
     work = work.only(work.priced == 0)
-    place = np.where(work.kind == ACCESS, work.face, work.property)
+    place = np.where(work.kind == ACCESS, work.face, work.site)
     pairs = np.stack([work.kind, place], axis=1)
     different, which = np.unique(pairs, axis=0, return_inverse=True)
     numbers = np.zeros(len(different), dtype=np.int64)

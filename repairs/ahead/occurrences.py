@@ -133,7 +133,8 @@ def _first_limit(series: Steps, dates: Standings, first: Days) -> Days:
     half_way = before + ((dates.due_on - before).astype(np.int64) // 2).astype("m8[D]")
     # Only a date that a person set before the day it is counted from lies so far ahead.
     far_ahead = (before > dates.due_on) & (first < half_way)
-    return np.where(far_ahead, limit, np.maximum(limit, np.maximum(own, dates.due_on)))
+    later: Days = np.maximum(limit, np.maximum(own, dates.due_on))
+    return np.where(far_ahead, limit, later)
 
 
 def _first_after(series: Steps, counted_from: Days, limit: Days) -> Days:
@@ -184,4 +185,5 @@ def _days_at(counted_from: Days, months: Whole) -> Days:
     day = counted_from - start.astype("M8[D]")
     month = start + months.astype("m8[M]")
     last = (month + np.timedelta64(1, "M")).astype("M8[D]") - np.timedelta64(1, "D")
-    return np.minimum(month.astype("M8[D]") + day, last)
+    found: Days = np.minimum(month.astype("M8[D]") + day, last)
+    return found

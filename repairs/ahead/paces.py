@@ -14,12 +14,12 @@ from django.utils import timezone
 from properties.models import Building, MonthlyNormal
 from properties.models.owners import PropertyQuerySet
 from properties.normals import hazard_of
-from repairs.ahead.rows import DateRow, RepairFacts, Rows
+from repairs.ahead.rows import DateRow, Rows
 from repairs.due.facts import LookFacts, whole_years
 from repairs.due.facts_for import asked_of
 from repairs.due.pace import Pace
 from repairs.due.seasons import ANY_DAY, DayRules, PlaceYear
-from repairs.models import DueRule, Inspection, MemberInterval, Repair, Stage
+from repairs.models import DueDate, DueRule, Inspection, MemberInterval, Repair, Stage
 from repairs.models.due_dates import DueKind, first_fitting
 
 COATED = (DueKind.COATING_LOOK, DueKind.REPAINT)
@@ -46,8 +46,8 @@ class Paces:
         self._now = timezone.now()
 
     def of(self, row: DateRow) -> Pace:
-        months = self.rows.own_months.get((row.place.member, row.kind))
-        if row.rule is None:
+        months = self.rows.own_months.get((row.member_id, row.kind))
+        if row.rule_id is None:
             return self._pace(None, months, ANY_DAY)
         rule = self._rule(row)
         return self._pace(rule, months, self._days(rule, months, row))
@@ -60,9 +60,7 @@ class Paces:
         return self._paces[key]
 
     def _rule(self, row: DateRow) -> DueRule | None:
-        repair, member = row.repair, row.member
-        of_repair = (repair.kind, repair.temporary) if repair else None
-        key = (row.kind, member.kind, member.exposure, member.finish, member.use_class, of_repair)
+        key = (row.kind, *row[12:16], row.repair_kind, row.temporary)
         found = self._found.get(key)
         if found is None:
             found = self._found[key] = self._find(row.kind, plain_facts(row))
@@ -80,45 +78,52 @@ class Paces:
         return replace(
             plain,
             age=self._age(row) if "age_from_years" in asked else None,
-            condition=self._conditions.get(row.place.member, "")
-            if "worst_condition" in asked
-            else "",
-            climate=self._climates.get(row.place.property, "") if "climate" in asked else "",
+            condition=self._conditions.get(row.member_id, "") if "worst_condition" in asked else "",
+            climate=self._climates.get(row.property_id, "") if "climate" in asked else "",
         )
 
     def _today(self, row: DateRow) -> date:
-        return self._now.astimezone(self.rows.zones[row.place.property]).date()
+        return self._now.astimezone(self.rows.zones[row.property_id]).date()
 
     def _age(self, row: DateRow) -> int | None:
         """As `repairs.due.facts_for.age_of` counts it."""
         on = self._today(row)
         if row.kind == DueKind.MEMBER_LOOK:
-            year = row.member.installed_year
+            year = row.installed_year
             return max(on.year - year, 0) if year else None
         if row.kind == DueKind.REPAIR_LOOK:
-            since: date | None = self._worked_on(row, row.repair) if row.repair else on
-        elif row.repair is not None:
-            painted = row.repair.kind == Repair.Kind.REPAINT
-            since = self._painted.get(row.repair.pk) or (
-                self._worked_on(row, row.repair) if painted else None
+            since: date | None = self._worked_on.get(row.repair_id, on) if row.repair_id else on
+        elif row.repair_id is not None:
+            painted = row.repair_kind == Repair.Kind.REPAINT
+            since = self._painted.get(row.repair_id) or (
+                self._worked_on.get(row.repair_id) if painted else None
             )
         else:
-            since = self._last_painted.get(row.place.member)
+            since = self._last_painted.get(row.member_id)
         return whole_years(since, on) if since else None
-
-    def _worked_on(self, row: DateRow, repair: RepairFacts) -> date:
-        zone = self.rows.zones[row.place.property]
-        return (repair.ended_at or repair.began_at).astimezone(zone).date()
 
     def _days(self, rule: DueRule | None, months: int | None, row: DateRow) -> DayRules:
         if rule is None or not (rule.seasons or rule.frost_free):
             return ANY_DAY
         seasons = () if months else tuple(rule.seasons)
         window = Pace(rule, MemberInterval(months=months) if months else None).window_days()
-        place = self._places(row.place.building, row.place.property)
+        place = self._places(row.building_id, row.property_id)
         return place.days(seasons, rule.frost_free, window)
 
     # What is read only where some rule asks for it
+
+    @cached_property
+    def _worked_on(self) -> dict[int, date]:
+        """The day on which each repair that is looked at was done."""
+        of_repairs = DueDate.objects.within(self.properties).outstanding().order_by()
+        columns = ("repair", "repair__ended_at", "repair__began_at",
+                   "member__building__property_id")  # fmt: skip
+        found = of_repairs.filter(repair__isnull=False).values_list(*columns)
+        return {
+            repair: (ended_at or began_at).astimezone(self.rows.zones[property]).date()
+            for repair, ended_at, began_at, property in found
+            if property in self.rows.zones
+        }
 
     @cached_property
     def _conditions(self) -> dict[int, str]:
@@ -149,6 +154,7 @@ class Paces:
         of_building: dict[int, float] = {}
         of_property: dict[int, float] = {}
         for pk, property, latitude in placed.values_list("pk", "property", "latitude"):
+            assert latitude is not None
             of_building[pk] = float(latitude)
             of_property.setdefault(property, float(latitude))
         return of_building, of_property
@@ -194,15 +200,14 @@ class Paces:
 
 def plain_facts(row: DateRow) -> LookFacts:
     """As `repairs.due.facts_for.facts_of`."""
-    repair = row.repair
     temporary = None
-    if repair is not None:
-        temporary = repair.temporary or repair.kind == Repair.Kind.MAKE_SAFE
+    if row.repair_id is not None:
+        temporary = bool(row.temporary) or row.repair_kind == Repair.Kind.MAKE_SAFE
     return LookFacts(
-        member_kind=row.member.kind,
-        exposure=row.member.exposure,
-        finish=row.member.finish,
-        use_class=row.member.use_class,
-        repair_kind=repair.kind if repair else "",
+        member_kind=row.member_kind,
+        exposure=row.exposure,
+        finish=row.finish,
+        use_class=row.use_class,
+        repair_kind=row.repair_kind or "",
         temporary=temporary,
     )

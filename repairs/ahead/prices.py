@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from statistics import median
 from typing import TypeVar
 
 from django.db.models import Sum
@@ -21,6 +20,7 @@ from django.db.models.functions import Coalesce
 
 from config.figures import Formula
 from materials.money import round_minor, show_money
+from properties.models import Property
 from properties.models.owners import PropertyQuerySet
 from repairs.ahead.money import Band
 from repairs.ahead.rows import LASTING, ElevationRow, Place
@@ -70,27 +70,26 @@ class Paid:
 
 @dataclass(frozen=True)
 class Rate:
-    what: str
-    per: str
-    band: Band
-    source: str
+    """What was typed; `words` say at what rate and by whose word."""
 
-    def of(self, size: float | None) -> Band | None:
+    per: str
+    whole: Quote
+
+    def quote(self, size: float | None) -> Quote | None:
         """For a length in mm or an area in m²; None where the size is asked and not recorded."""
         if self.per in (Per.MEMBER, Per.ELEVATION):
-            return self.band
+            return self.whole
         if size is None:
             return None
         # Sizes are recorded to two decimals, so that this is exact.
         whole = 100_000 if self.per == Per.METRE else 100
-        return self.band.share(round(size * 100), whole)
+        return Quote(self.whole.band.share(round(size * 100), whole), self.whole.words)
 
 
 @dataclass(frozen=True)
 class Prices:
     """Asked by place: the past by building and kind, or by elevation; rates by property."""
 
-    currency: str
     past: Mapping[tuple[int, str], Quote]
     access_past: Mapping[int, Quote]
     rates: Mapping[tuple[int, str], Rate]
@@ -112,19 +111,11 @@ class Prices:
     def of_access(self, elevation: ElevationRow) -> Quote | None:
         own = self.access_past.get(elevation.pk)
         rate = self.rates.get((elevation.property, elevation.access))
-        if own is not None or rate is None:
-            return own
-        band = rate.of(elevation.area_m2)
-        return None if band is None else Quote(band, self._rate_words(rate))
+        return rate.quote(elevation.area_m2) if own is None and rate is not None else own
 
     def _by_rate(self, place: Place, what: str) -> Quote | None:
         rate = self.rates.get((place.property, what))
-        band = rate.of(place.length_mm) if rate else None
-        return Quote(band, self._rate_words(rate)) if rate and band is not None else None
-
-    def _rate_words(self, rate: Rate) -> str:
-        amount = show_money(rate.band.likely, self.currency)
-        return f"{amount} for {Per(rate.per).label}: {rate.source}"
+        return rate.quote(place.length_mm) if rate else None
 
 
 def prices_for(
@@ -132,14 +123,13 @@ def prices_for(
 ) -> Prices:
     """The prices at some properties of one currency. `told` are the lines that may be seen."""
     money = TodaysMoney(on, kept_index(currency))
-    lines = told.filter(building__property__in=properties, counts_on__lte=on).order_by()
-    past = _past(lines, money)
-    access = _access_past(lines, money)
+    lines = told.filter(counts_on__lte=on).order_by()
+    past = _past(lines, properties, money)
+    access = _access_past(_near(lines, properties), money)
     return Prices(
-        currency,
         {key: _quote(key[1], paid, money) for key, paid in past.items()},
         {key: _quote("access", paid, money) for key, paid in access.items()},
-        _rates(properties),
+        _rates(properties, currency),
         money.words(currency),
         sum(not each.reached for paid in (*past.values(), *access.values()) for each in paid),
     )
@@ -170,12 +160,26 @@ class TodaysMoney:
         return f"What was paid earlier is put in money of {self.newest} by {self.name}."
 
 
-def _past(lines: CostLineQuerySet, money: TodaysMoney) -> dict[tuple[int, str], list[Paid]]:
+def _near(lines: CostLineQuerySet, properties: PropertyQuerySet) -> CostLineQuerySet:
+    """The lines of those properties; where they are most of all, all lines, which are read sooner
+    than they are picked out. Only those of elevations asked about are used."""
+    if 2 * properties.count() > Property.objects.count():
+        return lines
+    return lines.filter(building__property__in=properties)
+
+
+def _past(
+    lines: CostLineQuerySet, properties: PropertyQuerySet, money: TodaysMoney
+) -> dict[tuple[int, str], list[Paid]]:
     """By building and kind of repair, with all lasting kinds together under ''."""
+    # Asked by repair, and not by building, SQLite reads no line that belongs to no repair.
+    done = Repair.objects.standing().within(properties)
     found = (
-        lines.filter(repair__isnull=False, repair__kind__in=(*LASTING, Repair.Kind.REPAINT))
+        lines.filter(
+            repair__isnull=False,
+            repair__in=done.filter(kind__in=(*LASTING, Repair.Kind.REPAINT)).order_by(),
+        )
         .exclude(kind=CostLine.Kind.ACCESS)
-        .exclude(repair__state=Repair.State.WITHDRAWN)
         .values_list("building_id", "repair__kind", "repair_id", "year")
         .annotate(minor=Sum("home_minor"))
     )
@@ -227,8 +231,9 @@ def _paid(
 
 
 def _quote(kind: str, paid: list[Paid], money: TodaysMoney) -> Quote:
-    amounts = [each.minor for each in paid]
-    likely = round_minor(Fraction(median(Fraction(minor) for minor in amounts)))
+    amounts = sorted(each.minor for each in paid)
+    # The middle one, or half way between the two in the middle.
+    likely = round_minor(Fraction(amounts[(len(paid) - 1) // 2] + amounts[len(paid) // 2], 2))
     one, more = _NAMES[kind]
     years = sorted({each.year for each in paid})
     when = f"{years[0]}" if len(years) == 1 else f"{years[0]} to {years[-1]}"
@@ -241,19 +246,16 @@ def _quote(kind: str, paid: list[Paid], money: TodaysMoney) -> Quote:
         words += ", as paid" if late == len(paid) else f", {late} of them as paid"
     elif money.newest is not None and years != [money.year]:
         words += f", in money of {money.newest}"
-    return Quote(Band(min(amounts), likely, max(amounts)), words)
+    return Quote(Band(amounts[0], likely, amounts[-1]), words)
 
 
-def _rates(properties: PropertyQuerySet) -> dict[tuple[int, str], Rate]:
+def _rates(properties: PropertyQuerySet, currency: str) -> dict[tuple[int, str], Rate]:
     """A low or a high that nobody typed is taken as the likely."""
     rates = WorkRate.objects.filter(property__in=properties).order_by()
     columns = ("property", "what", "per", "low_minor", "likely_minor", "high_minor", "source")
-    return {
-        (property, what): Rate(
-            what,
-            per,
-            Band(likely if low is None else low, likely, likely if high is None else high),
-            source,
-        )
-        for property, what, per, low, likely, high, source in rates.values_list(*columns)
-    }
+    found = {}
+    for property, what, per, low, likely, high, source in rates.values_list(*columns):
+        band = Band(likely if low is None else low, likely, likely if high is None else high)
+        words = f"{show_money(likely, currency)} for {Per(per).label}: {source}"
+        found[property, what] = Rate(per, Quote(band, words))
+    return found

@@ -29,7 +29,7 @@ from repairs.ahead.works import (
 )
 from repairs.due.pace import Pace, day_by_rule
 from repairs.due.seasons import ANY_DAY
-from repairs.due.series import Standing, Steps, next_after
+from repairs.due.series import NextStep, Series, Standing, Steps, next_after
 from repairs.models import WorkMove
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ def _of_dates(ground: Ground, source: Whole, month: Whole, moved_from: object) -
 def _of(columns: Columns, source: Whole, **more: object) -> Works:
     return works(
         len(source), source=source, face=columns.face[source], member=columns.member[source],
-        property=columns.property[source], priced=columns.priced[source],
+        site=columns.property[source], priced=columns.priced[source],
         **{"low": columns.low[source], "likely": columns.likely[source],
            "high": columns.high[source], **more},
     )  # fmt: skip
@@ -189,10 +189,14 @@ def falls_one_by_one(
         else:
             if month_number(day) < end:
                 yield Fall(month_number(day), 0)
-            found = series and day_by_rule(pace, next_after(series, standing, day), day)
-        if not found:
+            found = _following(pace, series, standing, day) if series else None
+        if found is None:
             return
         standing = standing.followed_by(found)
+
+
+def _following(pace: Pace, series: Series, standing: Standing, day: date) -> NextStep:
+    return day_by_rule(pace, next_after(series, standing, day), day)
 
 
 def _catching(moves: Sequence[WorkMove], year: int, asked: Asked) -> WorkMove | None:
@@ -312,7 +316,7 @@ def _access(ground: Ground, work: Works) -> Works:
     low, likely, high = np.array(bands, dtype=np.int64).reshape(-1, 3).T
     return works(
         len(face), kind=ACCESS, table=FACES, source=face, face=face, number=number,
-        month=work.month[lead], property=work.property[lead], spread=work.spread[lead],
+        month=work.month[lead], site=work.site[lead], spread=work.spread[lead],
         low=_share(low, number), likely=_share(likely, number), high=_share(high, number),
         priced=priced,
     )  # fmt: skip

@@ -47,7 +47,7 @@ class Risks:
     def _estimates(self, members: Collection[int]) -> dict[int, RepaintEstimate]:
         paces: dict[int, Pace] = {}
         for source, row in enumerate(self.ground.rows.dates):
-            if row.place.member in members and row.kind == DueKind.REPAINT:
-                paces[row.place.member] = self.ground.paces[int(self.ground.pace_of[source])]
+            if row.member_id in members and row.kind == DueKind.REPAINT:
+                paces[row.member_id] = self.ground.paces[int(self.ground.pace_of[source])]
         found = Member.objects.with_place().filter(pk__in=list(paces))
         return repaint_estimates(found, paces)

@@ -5,7 +5,7 @@ The number of queries is the same for one property and for ten thousand building
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -29,24 +29,9 @@ class Place(NamedTuple):
     length_mm: float | None
 
 
-class RepairFacts(NamedTuple):
-    pk: int
-    kind: str
-    temporary: bool
-    began_at: datetime
-    ended_at: datetime | None
-
-
-class MemberFacts(NamedTuple):
-    kind: str
-    exposure: str
-    finish: str
-    use_class: str
-    installed_year: int | None
-
-
 class DateRow(NamedTuple):
-    """An outstanding date, where it stands in its series, and of what."""
+    """An outstanding date, where it stands in its series, and of what. Flat, as it is read: there
+    may be hundreds of thousands."""
 
     pk: int
     kind: str
@@ -54,10 +39,24 @@ class DateRow(NamedTuple):
     counted_from: date
     step: int
     window_days: int
-    rule: int | None
-    place: Place
-    member: MemberFacts
-    repair: RepairFacts | None
+    rule_id: int | None
+    member_id: int
+    elevation_id: int | None
+    building_id: int
+    property_id: int
+    length_mm: float | None
+    member_kind: str
+    exposure: str
+    finish: str
+    use_class: str
+    installed_year: int | None
+    repair_id: int | None
+    repair_kind: str | None
+    temporary: bool | None
+
+    @property
+    def place(self) -> Place:
+        return _place(self[7:12])
 
 
 class DefectRow(NamedTuple):
@@ -105,7 +104,7 @@ class Rows:
 
 _PLACE = ("pk", "elevation_id", "building_id", "building__property_id")
 _FACTS = ("kind", "exposure", "finish", "use_class", "installed_year")
-_REPAIR = ("pk", "kind", "temporary", "began_at", "ended_at")
+_REPAIR = ("pk", "kind", "temporary")
 _DATE = ("pk", "kind", "due_on", "counted_from", "step", "window_days", "rule_id")
 
 
@@ -147,7 +146,7 @@ def _place(values: tuple[object, ...]) -> Place:
     return Place(member, elevation or 0, building, property, length)  # type: ignore[arg-type]
 
 
-def _standing(on: date, path: str) -> Q:
+def standing_on(on: date, path: str) -> Q:
     """Members in place on a day, on buildings not demolished then."""
     ends = (f"{path}removed_on", f"{path}building__demolished_on")
     still = Q()
@@ -157,21 +156,13 @@ def _standing(on: date, path: str) -> Q:
 
 
 def _dates(kept: PropertyQuerySet, on: date) -> list[DateRow]:
-    wanted = DueDate.objects.within(kept).reminding(on).order_by().alias(length=_length("member__"))
+    wanted = DueDate.objects.within(kept).reminding(on).order_by()
     columns = (
         *_DATE, *_through("member__", _PLACE), "length", *_through("member__", _FACTS),
         *_through("repair__", _REPAIR),
     )  # fmt: skip
     rows = wanted.annotate(length=_length("member__")).values_list(*columns)
-    return [
-        DateRow(
-            *row[:7],
-            _place(row[7:12]),
-            MemberFacts._make(row[12:17]),
-            RepairFacts._make(row[17:]) if row[17] is not None else None,
-        )
-        for row in rows.iterator(chunk_size=5000)
-    ]
+    return [DateRow._make(row) for row in rows.iterator(chunk_size=5000)]
 
 
 def _own_months(kept: PropertyQuerySet) -> dict[tuple[int, str], int]:
@@ -182,15 +173,16 @@ def _own_months(kept: PropertyQuerySet) -> dict[tuple[int, str], int]:
 
 
 def _defects(kept: PropertyQuerySet, on: date) -> list[DefectRow]:
-    open_ones = Defect.objects.outstanding().within(kept).filter(_standing(on, "member__"))
+    open_ones = Defect.objects.outstanding().within(kept).filter(standing_on(on, "member__"))
     columns = ("pk", "kind", "urgency", "state", "found_on", *_through("member__", _PLACE))
     rows = open_ones.order_by("pk").annotate(length=_length("member__"))
-    return [DefectRow(*row[:5], _place(row[5:])) for row in rows.values_list(*columns, "length")]
+    found = rows.values_list(*columns, "length")
+    return [DefectRow._make((*row[:5], _place(row[5:]))) for row in found]
 
 
 def _plans(kept: PropertyQuerySet, on: date, zones: dict[int, ZoneInfo]) -> list[PlanRow]:
     """The earliest of each defect, where there are several."""
-    planned = Plan.objects.still_planned().within(kept).filter(_standing(on, "defect__member__"))
+    planned = Plan.objects.still_planned().within(kept).filter(standing_on(on, "defect__member__"))
     columns = ("pk", "defect", "kind", "starts_at", *_through("defect__member__", _PLACE))
     rows = planned.order_by("-starts_at", "-pk").annotate(length=_length("defect__member__"))
     found: dict[int, PlanRow] = {}
@@ -213,7 +205,7 @@ def _elevations(kept: PropertyQuerySet, on: date) -> dict[int, ElevationRow]:
 
 def _members(kept: PropertyQuerySet, on: date) -> tuple[int, int]:
     """Members in place, and how many of them have no outstanding date."""
-    in_place = Member.objects.within(kept).filter(_standing(on, "")).order_by()
+    in_place = Member.objects.within(kept).filter(standing_on(on, "")).order_by()
     dated = DueDate.objects.outstanding().values("member")
     counted = in_place.aggregate(whole=Count("pk"), undated=Count("pk", filter=~Q(pk__in=dated)))
     return counted["whole"], counted["undated"]

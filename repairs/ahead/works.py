@@ -24,8 +24,8 @@ ONE = 1_000_000
 
 @dataclass(frozen=True)
 class Works:
-    """One place in every column for each job. `face` is the elevation, 0 for none; `property` its
-    number; `month` counts from January 1970. `spread` says that the job is of the whole year of
+    """One place in every column for each job. `face` is the elevation, 0 for none; `site` the
+    property; `month` counts from January 1970. `spread` says that the job is of the whole year of
     its month and not of the month. `low`, `likely` and `high` are 0 where it is not `priced`."""
 
     kind: Whole
@@ -34,7 +34,7 @@ class Works:
     month: Whole
     face: Whole
     member: Whole
-    property: Whole
+    site: Whole
     number: Whole
     low: Whole
     likely: Whole
@@ -47,7 +47,7 @@ class Works:
         return len(self.kind)
 
     def only(self, chosen: NDArray[np.bool_]) -> Works:
-        return Works(*(getattr(self, each.name)[chosen] for each in fields(self)))
+        return Works(*[getattr(self, each.name)[chosen] for each in fields(self)])
 
     @property
     def year(self) -> Whole:
@@ -59,9 +59,10 @@ def works(count: int, **columns: object) -> Works:
     import numpy as np
 
     def column(name: str) -> Whole:
-        return np.broadcast_to(np.asarray(columns.get(name, 0), dtype=np.int64), (count,))
+        whole: Whole = np.asarray(columns.get(name, 0), dtype=np.int64)
+        return np.broadcast_to(whole, (count,))
 
-    return Works(*(column(each.name) for each in fields(Works)))
+    return Works(*[column(each.name) for each in fields(Works)])
 
 
 def together(parts: Sequence[Works]) -> Works:

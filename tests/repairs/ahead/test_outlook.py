@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -173,7 +174,9 @@ def failing_record(place: Example) -> None:
     the others sound to date. Each price is 300.00: S-1 and S-3 are 1.5 m long."""
     for number in range(12):
         year = 2009 + number
-        failed = {"state": "failed", "failed_on": date(year + 4, 5, 4)} if number < 3 else {}
+        failed: dict[str, Any] = {}
+        if number < 3:
+            failed = {"state": "failed", "failed_on": date(year + 4, 5, 4)}
         done(place.one if number % 2 else place.three, "resin", year, **failed)
 
 
