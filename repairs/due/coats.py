@@ -4,7 +4,7 @@ next time. Read for many members in few queries."""
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -19,8 +19,13 @@ from repairs.due.worked_on import painted_on
 from repairs.models import Inspection, Repair, Stage
 
 DAYS_A_YEAR = 365.25
-# More would not sharpen a curve, and would be read at every look.
-NEWEST_RATINGS = 2000
+# More would hardly sharpen a curve, and would be read at every look: a choice, no source.
+NEWEST_RATINGS = 500
+# All that the day of its last coat is told by, beside its stages; the rest need not be read.
+PLACE = "member__building__property"
+DAY_OF_PAINT = (
+    "kind", "began_at", "ended_at", "member__building__property__time_zone",
+)  # fmt: skip
 # Of these one cannot say that another member stands alike.
 NOT_ALIKE = {"", "unknown", "none", "other"}
 
@@ -65,35 +70,35 @@ def is_described(member: Member) -> bool:
     return not NOT_ALIKE & {member.finish, member.exposure}
 
 
-def coats_alike(member: Member) -> dict[int, list[Coat]]:
-    """The coatings, by member and the oldest first, of this member and of all with the same
-    finish and exposure on any property; of this one alone where either is not recorded. Three
-    queries, whatever their number."""
-    alike = Q(member=member.pk)
-    if is_described(member):
-        alike |= Q(member__finish=member.finish, member__exposure=member.exposure)
-    ratings = _ratings(alike)
+def coats_alike(members: Sequence[Member]) -> dict[int, list[Coat]]:
+    """The coatings, by member and the oldest first, of these members, which are all alike, and of
+    those that have the same finish and exposure on any property and were rated last; of these
+    alone where either is not recorded. Four queries, whatever their number."""
+    asked = {member.pk for member in members}
+    ratings = _ratings(Q(member__in=asked))
+    if is_described(members[0]):
+        alike = Q(member__finish=members[0].finish, member__exposure=members[0].exposure)
+        ratings |= _ratings(alike & ~Q(member__in=asked), NEWEST_RATINGS)
     return {
-        member_id: list(_coats(member_id, days, ratings[member_id]))
-        for member_id, days in _painted_days(alike).items()
+        member_id: list(_coats(member_id, days, ratings.get(member_id, [])))
+        for member_id, days in _painted_days(asked | set(ratings)).items()
     }
 
 
-def _painted_days(alike: Q) -> dict[int, list[date]]:
+def _painted_days(members: Collection[int]) -> dict[int, list[date]]:
     whole = Q(kind=Repair.Kind.REPAINT) | Q(zone="whole", stages__kind=Stage.Kind.PAINT)
-    repairs = Repair.objects.standing().filter(alike).filter(whole).distinct()
+    repairs = Repair.objects.standing().filter(whole, member__in=members).distinct()
     days = defaultdict(set)
-    place = "member__building__property"
-    for repair in repairs.select_related(place).prefetch_related("stages"):
+    for repair in repairs.select_related(PLACE).only(*DAY_OF_PAINT).prefetch_related("stages"):
         if (day := painted_on(repair)) is not None:
             days[repair.member_id].add(day)
     return {member_id: sorted(found) for member_id, found in days.items()}
 
 
-def _ratings(alike: Q) -> dict[int, list[_Seen]]:
-    """The newest of all, by member."""
+def _ratings(of: Q, newest: int | None = None) -> dict[int, list[_Seen]]:
+    """By member; the newest of all, if so many are asked for."""
     rated = Q(*((f"{name}__isnull", False) for name in COATING_DEFECTS), _connector=Q.OR)
-    looks = Inspection.objects.filter(alike, rated).exclude(result=Inspection.Result.NOT_REACHED)
+    looks = Inspection.objects.filter(of, rated).exclude(result=Inspection.Result.NOT_REACHED)
     painted = Stage.objects.filter(repair=OuterRef("repair"), kind=Stage.Kind.PAINT)
     patch = Q(repair__isnull=False) & ~Q(repair__zone="whole") & Q(Exists(painted))
     began_at = Case(When(patch, then=F("repair__began_at")))
@@ -101,7 +106,7 @@ def _ratings(alike: Q) -> dict[int, list[_Seen]]:
         "member_id", "looked_on", began_at, *COATING_DEFECTS
     )
     found = defaultdict(list)
-    for member_id, day, patch_at, *ratings in rows[:NEWEST_RATINGS]:
+    for member_id, day, patch_at, *ratings in rows[:newest]:
         patch_on = patch_at.date() if patch_at else None
         found[member_id].append(_Seen(RatedOn(day, _worst(ratings)), patch_on))
     return found

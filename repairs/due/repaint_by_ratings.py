@@ -3,6 +3,7 @@ and the planned repaint moved there, with a reason that a person can read and ov
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -109,7 +110,7 @@ def estimate_or_why(member: Member, pace: Pace | None = None) -> RepaintEstimate
     pace = pace or pace_for(member, DueKind.REPAINT)
     if why := _why_none(pace):
         return NoEstimate(why)
-    return _estimate(member, pace, coats_alike(member))
+    return _estimate(member, pace, coats_alike([member]))
 
 
 def repaint_estimates(
@@ -117,19 +118,20 @@ def repaint_estimates(
 ) -> dict[int, RepaintEstimate]:
     """For many members, by their key; those without an estimate are left out. `paces` are those
     of their repaints. Coatings are read once for each finish and exposure."""
-    read: dict[tuple[str, str], dict[int, list[Coat]]] = {}
-    found = {}
+    groups: dict[tuple[str, str], list[Member]] = defaultdict(list)
     for member in members:
-        pace = paces.get(member.pk)
-        if pace is None or _why_none(pace):
-            continue
-        # Of a member not described nothing is like: its coatings are read by themselves.
-        key = (member.finish, member.exposure) if is_described(member) else (str(member.pk), "")
-        if key not in read:
-            read[key] = coats_alike(member)
-        estimate = _estimate(member, pace, read[key])
-        if isinstance(estimate, RepaintEstimate):
-            found[member.pk] = estimate
+        if member.pk in paces and not _why_none(paces[member.pk]):
+            # Of a member not described nothing is like: it stands by itself.
+            alone = (str(member.pk), "")
+            alike = (member.finish, member.exposure) if is_described(member) else alone
+            groups[alike].append(member)
+    found = {}
+    for group in groups.values():
+        coats = coats_alike(group)
+        for member in group:
+            estimate = _estimate(member, paces[member.pk], coats)
+            if isinstance(estimate, RepaintEstimate):
+                found[member.pk] = estimate
     return found
 
 

@@ -12,7 +12,7 @@ from decimal import Decimal
 from config.figures import Figure, figure
 from properties.models import Member, MoistureReading
 from repairs.coating_life import COATING_LIFE
-from repairs.due.coats import RatedOn, paints_all
+from repairs.due.coats import NEWEST_RATINGS, RatedOn, paints_all
 from repairs.due.facts_for import KnownOf
 from repairs.due.pace import Planned, pace_for
 from repairs.due.repaint_by_ratings import (
@@ -188,7 +188,8 @@ def _figure(found: RepaintEstimate) -> Figure:
         COATING_LIFE,
         ("Painted as a whole on", _day(born)),
         ("Rated since", "; ".join(ratings) or "not yet"),
-        ("Ratings of coatings with the same finish and exposure, on all properties", like),
+        (f"Ratings of like coatings, the newest {NEWEST_RATINGS}", like),
+        ("Like are those of the", "same finish and exposure, on all properties kept here"),
         ("The interval of the rule", f"class {_plain(found.limit)} on {_day(found.rule_day)}"),
         ("Power p", f"{curve.power:g}"),
         ("Scale c", f"{curve.c:.4f}, give or take {curve.deviation:.4f} (its deviation)"),

@@ -9,6 +9,7 @@ import pytest
 from properties.models import Member
 from repairs.due import repaint_by_ratings as by_ratings
 from repairs.due import schedule
+from repairs.due.coats import NEWEST_RATINGS
 from repairs.due.pace import pace_for
 from repairs.due.repaint_by_ratings import NoEstimate, RepaintEstimate
 from repairs.looks.record import InspectionEntry, record_inspection
@@ -316,8 +317,20 @@ def test_many_like_coatings_ask_no_more_questions(django_assert_num_queries: Any
     for count in (1, 8):
         for _ in range(count):
             rated(painted(), (3, "1"), (4, "2"))
-        with django_assert_num_queries(3):
+        with django_assert_num_queries(4):
             assert by_ratings.repaint_estimate(member, pace)
+
+
+def test_of_like_coatings_the_newest_ratings_count() -> None:
+    member = rated(painted(), (1, "0"), (4, "2"))
+    for other in (painted(), painted(), painted()):
+        days = (date(2024, 1, 1) + timedelta(days=n) for n in range(200))
+        Inspection.objects.bulk_create(
+            make.InspectionFactory.build(member=other, looked_on=day, flaking=Decimal(1))
+            for day in days
+        )
+    found = estimate(member)
+    assert (found.curve.own, found.curve.like) == (2, NEWEST_RATINGS)
 
 
 def test_many_members_at_once_are_told_the_same_as_each_alone(
@@ -326,7 +339,7 @@ def test_many_members_at_once_are_told_the_same_as_each_alone(
     members = [rated(painted(), (3, "1"), (4, rating)) for rating in ("1", "2", "3")]
     members += [painted(exposure="sheltered"), rated(painted(finish="unknown"), (4, "2"))]
     paces = {each.pk: pace_for(each, DueKind.REPAINT) for each in members}
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(11):
         together = by_ratings.repaint_estimates(members, paces)
     alone = {each.pk: by_ratings.repaint_estimate(each) for each in members}
     assert together == {pk: found for pk, found in alone.items() if found is not None}
