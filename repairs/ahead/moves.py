@@ -108,14 +108,15 @@ def _sum(works: Works) -> Band:
 
 
 def _caught(without: Works, move: WorkMove, ground: Ground) -> Iterator[Caught]:
-    """Of each date the first that falls in the move's years: a move catches it once."""
+    """Of each date the first that falls in the move's years: a move catches it once. What another
+    move has moved already stays there."""
     import numpy as np
 
     of_kind = np.isin(without.kind, _kinds(move)) & (without.table != FAILURES)
     here = (
         without.face == move.elevation_id if move.elevation_id else without.member == move.member_id
     )
-    chosen = without.only(of_kind & here)
+    chosen = without.only(of_kind & here & (without.moved_from == 0))
     seen: set[tuple[int, int]] = set()
     for at in np.argsort(chosen.month, kind="stable").tolist():
         key, year = (int(chosen.table[at]), int(chosen.source[at])), int(chosen.year[at])
@@ -157,7 +158,9 @@ def _words(each: Reckoned, currency: str) -> str:
     if each.visits:
         fewer = f"{abs(each.visits):f}"
         visits = "visit" if abs(each.visits) == 1 else "visits"
-        parts.append(f"{fewer} {visits} of access {'fewer' if each.visits > 0 else 'more'}.")
+        without_price = "" if each.access_saves is not None else ", without a price yet"
+        more = "fewer" if each.visits > 0 else "more"
+        parts.append(f"{fewer} {visits} of access {more}{without_price}.")
     if each.repaints:
         number = abs(each.repaints)
         name = "repaint" if number == 1 else "repaints"

@@ -125,7 +125,9 @@ def rows_of(properties: PropertyQuerySet, on: date) -> Rows:
         elevations=_elevations(kept, on),
         moves=list(
             WorkMove.objects.within(kept)
-            .select_related("elevation__building__property", "member")
+            .select_related(
+                "property", "elevation__building__property", "member__building__property"
+            )
             .order_by("pk")
         ),
         members=members,

@@ -169,6 +169,24 @@ def test_a_move_costs_where_it_brings_more_repaints_than_it_saves_access():
     assert "it costs GBP 125.00 more over these years." in effect.words
 
 
+def test_access_without_a_price_is_saved_all_the_same_and_says_so():
+    place = example()
+    WorkRate.objects.filter(what="scaffold").delete()
+    move(place, 2028, 2028, 2027)
+    (effect,) = only().moves
+    assert (effect.access_saves, effect.access_visits_saved) == (None, 2)
+    assert "2 visits of access fewer, without a price yet." in effect.words
+
+
+def test_what_one_move_has_moved_another_leaves_there():
+    """The defect of 2028 goes to 2027, and is not sent on from there to 2030."""
+    place = example()
+    move(place, 2028, 2028, 2027, "repair")
+    move(place, 2027, 2027, 2030, "repair")
+    assert sorted(effect.jobs for effect in only().moves) == [0, 1]
+    assert [row[1] for row in work()] == [1, 0, 0, 0, 0]
+
+
 def test_without_any_price_what_a_move_saves_is_not_known():
     place = example(past=False)
     WorkRate.objects.all().delete()
