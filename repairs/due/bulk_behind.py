@@ -48,7 +48,9 @@ class Behind:
     def of(self, row: DateRow) -> LookBehind | BeganOn:
         if row.before_id is not None:
             return self._looks[row.before_id]
-        return BeganOn(row.counted_from, self._entered.get(row.pk, row.counted_from))
+        # A day past already when it was entered was meant: it is overdue, and stays so.
+        entered_on = min(self._entered.get(row.pk, row.counted_from), row.due_on)
+        return BeganOn(row.counted_from, entered_on)
 
     def brought_forward(self, row: DateRow) -> bool:
         """Whether an extra look has asked for a sooner one since: such a date stands until then."""

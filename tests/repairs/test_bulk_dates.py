@@ -223,6 +223,16 @@ def test_a_first_date_passes_over_the_days_before_it_was_entered() -> None:
     assert day(due) == date(2027, 5, 4)
 
 
+def test_a_date_entered_when_it_was_past_stays_overdue() -> None:
+    yearly = rule()
+    due = make.DueDateFactory(
+        kind=DueKind.MEMBER_LOOK, rule=yearly, counted_from="2023-05-04", due_on="2024-05-04",
+        window_days=30,
+    )  # fmt: skip
+    assert set_anew() == Written()
+    assert day(due) == date(2024, 5, 4)
+
+
 def test_a_day_is_moved_into_the_season_that_a_rule_asks() -> None:
     yearly = rule()
     due = planned(yearly, member__building__latitude=51, member__building__longitude=0)
