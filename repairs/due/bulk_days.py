@@ -43,6 +43,7 @@ class RuleBook:
         self._asked: dict[Hashable, Asked] = {}
         self._fitting: dict[Hashable, DueRule | None] = {}
         self._paces: dict[tuple[int, int | None], Pace] = {}
+        self._alike: dict[Hashable, Pace] = {}
         self._found: dict[Hashable, Found] = {}
 
     def pace(self, member: MemberRow, known: KnownOfChunk, date_row: DateRow) -> Pace:
@@ -66,7 +67,8 @@ class RuleBook:
         key = rule.pk, member.building_id if by_place else None
         if key not in self._paces:
             placed = paced(rule, None, known.of(member)) if by_place else Pace(rule, None)
-            self._paces[key] = placed
+            # Places whose year is alike share one, and with it every day worked out by it.
+            self._paces[key] = self._alike.setdefault((rule.pk, placed.days), placed)
         return self._paces[key]
 
     def _rule(

@@ -37,10 +37,11 @@ def due_ratio() -> Ratio:
 def _ratio() -> Ratio:
     by, on = User.objects.get(), timezone.localdate()
     dates, history = _written(lambda: write(dates_anew(Member.objects.all(), on), by))
-    assert len(dates) == len(history) == MEMBERS
+    # A few stand on the same day by the new months too, once moved into the rule's season.
+    assert MEMBERS >= len(dates) == len(history) > 0.99 * MEMBERS
     return compare(
-        f"the due list of {MEMBERS:,} members after a rule changed, against plain SQL that writes "
-        "the same rows",
+        f"the due list of {len(dates):,} members after a rule changed, against plain SQL that "
+        "writes the same rows",
         lambda: _rolled_back(lambda: write(dates_anew(Member.objects.all(), on), by)),
         lambda: _rolled_back(lambda: _plain(dates, history)),
         "3",
