@@ -264,6 +264,105 @@ def test_seeding_twice_changes_nothing_and_writes_no_history() -> None:
     assert DueRule.history.count() == kept
 
 
+# Defaults that changed
+
+
+def seeded_earlier(code: str, **said: Any) -> DueRule:
+    """A default as an earlier version began with it, of which the record holds one row."""
+    DueRule.history.filter(code=code).update(**said)
+    DueRule.objects.filter(code=code).update(**said)
+    return DueRule.objects.get(code=code)
+
+
+EARLIER: dict[str, Any] = {
+    "words": "Coating: a look every year", "seasons": [], "then_months": 11, "window_days": 14,
+}  # fmt: skip
+
+
+def said(rule: DueRule) -> tuple[Any, ...]:
+    rule.refresh_from_db()
+    return rule.words, rule.seasons, rule.then_months, rule.window_days
+
+
+def test_a_default_that_nobody_changed_follows_the_default_of_today() -> None:
+    rule = DueRule.objects.get(code="coating-look")
+    today = said(rule)
+    rule = seeded_earlier("coating-look", **EARLIER)
+    seed_rules()
+    assert said(rule) == today != tuple(EARLIER.values())
+    newest = rule.history.first()
+    assert (newest.seasons, newest.history_user) == (["spring"], None)
+    assert newest.history_change_reason == "The default rule changed"
+    kept = DueRule.history.count()
+    seed_rules()
+    assert DueRule.history.count() == kept
+
+
+def test_a_repaint_that_nobody_changed_is_moved_by_ratings_after_an_upgrade() -> None:
+    rule = seeded_earlier("repaint-paint-severe", repaint_at=None, latest_months=None, seasons=[])
+    seed_rules()
+    rule.refresh_from_db()
+    assert (rule.repaint_at, rule.latest_months) == (3, 96)
+
+
+def test_a_default_follows_again_each_time_that_it_changes() -> None:
+    rule = seeded_earlier("coating-look", **EARLIER)
+    seed_rules()
+    DueRule.history.filter(code="coating-look").update(then_months=10)
+    DueRule.objects.filter(code="coating-look").update(then_months=10)
+    seed_rules()
+    rule.refresh_from_db()
+    assert rule.then_months == 12
+
+
+def test_an_earlier_default_that_a_person_changed_stays_as_it_is(manager: Client) -> None:
+    rule = seeded_earlier("coating-look", **EARLIER)
+    rule.in_force = False
+    rule.save()
+    other = seeded_earlier("door-look", **EARLIER)
+    DueRule.objects.filter(pk=other.pk).update(fixed_days=["04-15"])
+    seed_rules()
+    assert said(rule) == said(other) == tuple(EARLIER.values())
+    rule.refresh_from_db()
+    assert not rule.in_force
+
+
+def test_a_default_that_a_person_only_moved_follows_and_stays_where_it_was_put(
+    manager: Client,
+) -> None:
+    rule = seeded_earlier("coating-look", **EARLIER)
+    manager.post(reverse("rule-move", args=[rule.pk]), {"to": "up"})
+    before = order(DueKind.COATING_LOOK)
+    seed_rules()
+    assert said(rule) != tuple(EARLIER.values())
+    assert order(DueKind.COATING_LOOK) == before
+
+
+def test_a_rule_of_which_the_record_says_nothing_stays_as_it_is() -> None:
+    rule = seeded_earlier("coating-look", **EARLIER)
+    rule.history.all().delete()
+    seed_rules()
+    assert said(rule) == tuple(EARLIER.values())
+
+
+def test_a_date_already_set_keeps_its_day_when_its_default_changes() -> None:
+    rule = seeded_earlier("coating-look", **EARLIER)
+    due = make.DueDateFactory(kind=DueKind.COATING_LOOK, rule=rule, due_on="2027-07-04")
+    seed_rules()
+    due.refresh_from_db()
+    assert f"{due.due_on:%Y-%m-%d}" == "2027-07-04"
+
+
+@pytest.mark.parametrize("table", ["repairs_duerule", "repairs_historicalduerule"])
+def test_a_table_of_an_earlier_version_is_left_alone(table: str) -> None:
+    """As migrate finds it when it goes back."""
+    DueRule.objects.filter(code="door-look").delete()
+    with connection.cursor() as cursor:
+        cursor.execute(f"ALTER TABLE {table} DROP COLUMN frost_free")
+    seed_rules()
+    assert not DueRule.objects.filter(code="door-look").exists()
+
+
 # Writing a rule
 
 

@@ -9,6 +9,7 @@ from properties.models import Member
 from repairs.due import schedule
 from repairs.due.after_look import after_inspection
 from repairs.due.pace import coming_days, pace_for
+from repairs.due.series import Steps
 from repairs.looks.record import InspectionEntry, record_inspection
 from repairs.models import DueDate, Inspection, MemberInterval, Repair, Stage
 from repairs.models.due_dates import DueKind
@@ -335,7 +336,7 @@ def test_a_members_own_interval_comes_before_the_rule_set() -> None:
     make.MemberIntervalFactory(member=member, kind=DueKind.MEMBER_LOOK, months=3)
     pace = pace_for(member, DueKind.MEMBER_LOOK)
     series = pace.series()
-    assert series is not None
+    assert isinstance(series, Steps)
     assert series.then_months == 3
     assert pace.words() == "Every 3 months, set for this member: Driving rain"
 
