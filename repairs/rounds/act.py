@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 from uuid import UUID
@@ -48,8 +49,8 @@ def make_round(
     submission: UUID,
     notes: str = "",
 ) -> Round:
-    """A round of those due dates, by their keys, in walking order; it is told to the dates who
-    is to look. One form sent twice makes one round."""
+    """A round of those due dates, by their keys, in walking order. Whose the dates are is told
+    by the round alone, and they stay as they are. One form sent twice makes one round."""
     dates = _held(dues)
     # Sent twice at once, the second waits for the dates and then finds the round of the first.
     earlier = Round.objects.filter(submission=submission).first()
@@ -91,34 +92,25 @@ def _add(round: Round, dates: Sequence[DueDate], by: User) -> int:
         for position, due in enumerate(dates, last + 1)
     ]
     bulk_create_with_history(stops, RoundStop, batch_size=BATCH, default_user=by)
-    _tell_dates(dates, round.person, by)
     return len(stops)
 
 
-def _tell_dates(dates: Iterable[DueDate], person: User | None, by: User) -> None:
-    """Who is to look, where the round says so; a round of nobody takes no date from anybody."""
-    if person is None:
-        return
-    changed = [due for due in dates if due.person_id != person.pk]
-    for due in changed:
-        due.person = person
-    bulk_update_with_history(changed, DueDate, ["person"], batch_size=BATCH, default_user=by)
+@dataclass(frozen=True)
+class RoundFacts:
+    """What a round is called, when it is walked, by whom, and what goes with it."""
+
+    name: str
+    walk_on: date
+    person: User | None
+    notes: str = ""
 
 
-@transaction.atomic
-def give(round: Round, person: User | None, walk_on: date, by: User) -> None:
-    """To another person, for another day; what is done of it stays as it was done."""
-    given_anew = person != round.person
-    round.person, round.walk_on = person, walk_on
-    round.save(update_fields=["person", "walk_on"])
-    if given_anew:
-        stops = round.stops.to_do().select_related("due")
-        _tell_dates([stop.due for stop in stops], person, by)
-
-
-def rename(round: Round, name: str, notes: str) -> None:
-    round.name, round.notes = name, notes
-    round.save(update_fields=["name", "notes"])
+def change(round: Round, facts: RoundFacts) -> None:
+    """Called anew, or given to another person or for another day; what is done of it stays as it
+    was done."""
+    round.name, round.notes = facts.name, facts.notes
+    round.person, round.walk_on = facts.person, facts.walk_on
+    round.save(update_fields=["name", "walk_on", "person", "notes"])
 
 
 # The order

@@ -15,6 +15,7 @@ from repairs.due.words import state_of
 from repairs.models import DueDate, Round, RoundStop
 from repairs.models.due_dates import DueDateQuerySet
 from repairs.rounds.stops import Access, PlaceGroup, by_access, in_walking_order
+from repairs.rounds.whose import of_nobody, of_person
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
@@ -65,8 +66,8 @@ class Asked:
 
     def _given_to(self) -> Q:
         if self.whose == Whose.MINE:
-            return Q(person=self.by)
-        return Q(person__isnull=True) if self.whose == Whose.NOBODY else Q()
+            return of_person(self.by)
+        return of_nobody() if self.whose == Whose.NOBODY else Q()
 
 
 @dataclass(frozen=True)

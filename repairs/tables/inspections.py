@@ -20,6 +20,7 @@ from repairs.forms.inspections import PersonChoice, people
 from repairs.models import DueDate, Inspection
 from repairs.models.due_dates import DueDateQuerySet, DueKind
 from repairs.models.inspections import InspectionQuerySet
+from repairs.rounds.whose import of_person, who_looks, with_rounds
 
 if TYPE_CHECKING:
     from properties.access import Visitor
@@ -51,9 +52,7 @@ class DueTable(tables.Table):
     kind = tables.Column("What")
     due_on = tables.DateColumn(verbose_name="Due", format="j M Y", attrs={"td": {"class": "date"}})
     state = tables.Column("State", accessor="due_on", orderable=False)
-    person = tables.Column(
-        "Who", accessor="person", order_by="person__last_name", default="Nobody yet"
-    )
+    person = tables.Column("Who", accessor="pk", order_by="person__last_name")
     set_because = tables.Column(
         "Set by", orderable=False, attrs={"td": {"class": "fine wide-only"}}
     )
@@ -75,8 +74,8 @@ class DueTable(tables.Table):
     def value_state(self, record: DueDate) -> str:
         return state_of(record, self.on)[1]
 
-    def render_person(self, value: User) -> str:
-        return value.get_full_name() or value.get_username()
+    def render_person(self, record: DueDate) -> str:
+        return who_looks(record) or "Nobody yet"
 
     def value_due_on(self, value: date) -> str:
         return value.isoformat()
@@ -185,7 +184,9 @@ class ScheduleFilter(forms.Form):
 
     def looks(self) -> InspectionQuerySet:
         found = Inspection.objects.within(properties_for(self.user)).with_place()
-        return self._narrowed(found, "looked_on", "looked_by").filter(self._kind_of_look())
+        if person := self.asked("person"):
+            found = found.filter(looked_by=person)
+        return self._narrowed(found, "looked_on").filter(self._kind_of_look())
 
     def _kind_of_look(self) -> Q:
         kind = self.asked("kind")
@@ -199,8 +200,8 @@ class ScheduleFilter(forms.Form):
         state = self.asked("state")
         if state == State.OFF:
             called_off = DueDate.objects.filter(cancelled_on__isnull=False)
-            return self._dates(called_off).with_place()
-        found = self.outstanding().with_place()
+            return with_rounds(self._dates(called_off).with_place())
+        found = with_rounds(self.outstanding().with_place())
         until = self.on + A_YEAR
         if state == State.OVERDUE:
             return found.overdue(self.on)
@@ -212,14 +213,17 @@ class ScheduleFilter(forms.Form):
 
     def _dates(self, dates: DueDateQuerySet, every_day: bool = False) -> DueDateQuerySet:
         seen = dates.within(properties_for(self.user))
-        found = self._narrowed(seen, "due_on", "person", every_day)
+        found = self._narrowed(seen, "due_on", every_day).filter(self._whose())
         kind = self.asked("kind")
         return found.filter(kind=kind) if kind else found
 
-    def _narrowed(self, found: Any, day: str, person: str, every_day: bool = False) -> Any:
+    def _whose(self) -> Q:
+        person = self.asked("person")
+        return of_person(person) if person else Q()
+
+    def _narrowed(self, found: Any, day: str, every_day: bool = False) -> Any:
         asked = {
             "member__building__property": self.asked("property"),
-            person: self.asked("person"),
             f"{day}__gte": None if every_day else self.asked("first"),
             f"{day}__lte": None if every_day else self.asked("until"),
         }

@@ -101,8 +101,8 @@ def _stop(round: Round, text: str) -> RoundStop:
 
 def _saved(request: HttpRequest, round: Round, form: RoundForm) -> bool:
     typed = form.cleaned_data
-    act.rename(round, typed["name"], typed["notes"])
-    act.give(round, typed["person"], typed["walk_on"], signed_in(request))
+    facts = act.RoundFacts(typed["name"], typed["walk_on"], typed["person"], typed["notes"])
+    act.change(round, facts)
     messages.success(request, f"Saved: {round}.")
     return True
 
