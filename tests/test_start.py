@@ -40,7 +40,7 @@ def test_the_demo_starts_twice_and_keeps_what_was_entered(tmp_path: Path) -> Non
     assert "kept" in second.stdout
     assert names(tmp_path / "makegood.sqlite3") == {"Entered by hand"}
     assert counts(tmp_path / "makegood.sqlite3") == {
-        "repairs_plan": 2, "repairs_planoption": 4, "properties_monthlynormal": 12,
+        "repairs_plan": 4, "repairs_planoption": 12, "properties_monthlynormal": 12,
         "repairs_priceindex": 1,
     }  # fmt: skip
 

@@ -96,6 +96,9 @@ def _granary(yard: Property) -> Iterator[Member]:
         storeys=2, latitude=Decimal("52.1"), longitude=Decimal("-1.2"), altitude_m=Decimal(95),
     )  # fmt: skip
     faces = _elevations(building, Elevation.Access.LADDER, 44)
+    # Its gable is past a ladder.
+    faces["W"].access = Elevation.Access.SCAFFOLD
+    faces["W"].save()
     for letter, exposure, paint in (
         ("S", "severe", WHITE), ("W", "severe", DARK), ("N", "sheltered", WHITE),
     ):  # fmt: skip

@@ -1,4 +1,5 @@
-"""The example's planned repairs: a decayed end of a sill, and a door to be painted."""
+"""The example's planned repairs: a decayed end of a sill, a door to be painted, and what was
+planned of repairs done since."""
 
 from __future__ import annotations
 
@@ -25,6 +26,8 @@ OPTIONS = (
 )
 ACCESS_MINOR = 6000
 REPAINT_YEARS = Decimal(6)
+DAYS_BEFORE = 14
+REPAIR_MINOR = 17500
 # Twice this fills it; in one go it would grow too hot.
 LAYER_MM = Decimal(15)
 
@@ -32,6 +35,23 @@ LAYER_MM = Decimal(15)
 def plan_ahead(at: datetime, crew: User) -> None:
     for rows in (_fill(at), _repaint(at)):
         save_plan(rows, crew, at)
+
+
+def plan_before(defect: Defect, began: datetime, hours: Decimal, crew: User) -> Plan:
+    """What was planned of a repair that was then done: a box to fill, and each way priced."""
+    made_at = began - timedelta(days=DAYS_BEFORE)
+    rows = starting_rows(defect, made_at)
+    plan = _in_mild_weather(rows.plan, days_ahead=DAYS_BEFORE)
+    plan.measured, plan.wood_moisture_pct = Plan.Measured.SHAPES, Decimal("13.0")
+    # What access there was is paid for apart from the repair.
+    plan.labour_hours, plan.access_minor = hours, 0
+    options = _options(plan, access_minor=0)
+    options[0].first_minor = REPAIR_MINOR
+    box = PlanShape(
+        plan=plan, position=1, shape=PlanShape.Shape.BOX, length_mm=Decimal(100),
+        width_mm=Decimal(70), depth_mm=Decimal(25),
+    )  # fmt: skip
+    return save_plan(PlanRows(plan, (box,), rows.stages, options), crew, made_at)
 
 
 def _fill(at: datetime) -> PlanRows:
@@ -66,13 +86,13 @@ def _cavity(plan: Plan) -> tuple[PlanShape, ...]:
     )
 
 
-def _options(plan: Plan) -> tuple[PlanOption, ...]:
+def _options(plan: Plan, access_minor: int = ACCESS_MINOR) -> tuple[PlanOption, ...]:
     return tuple(
         PlanOption(
             plan=plan,
             kind=kind,
             first_minor=first * 100,
-            access_minor=0 if kind == PlanOption.Kind.WATCH else ACCESS_MINOR,
+            access_minor=0 if kind == PlanOption.Kind.WATCH else access_minor,
             life_years=Decimal(life),
             life_low_years=Decimal(worst),
             life_high_years=Decimal(best),

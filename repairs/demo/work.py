@@ -14,6 +14,7 @@ from repairs.costs.ledger import credit_shared, post, split_shared, weights_for
 from repairs.demo.coats import flaking
 from repairs.demo.entering import REASON, from_tin, log, mixed, morning, stage
 from repairs.demo.places import Places
+from repairs.demo.plans import plan_before
 from repairs.demo.stores import Stores
 from repairs.logbook.change import release
 from repairs.logbook.entry import LabourEntry, RepairEntry, StageEntry
@@ -46,6 +47,7 @@ class Job:
     grams: int
     hours: str
     put_right: bool = True
+    planned_hours: str = ""
 
 
 JOBS = (
@@ -53,9 +55,9 @@ JOBS = (
     Job("S-SILL-02", "right", 1180, "open_joint", 120, "4"),
     Job("B-SILL-01", "left", 1095, "sealant", 140, "5"),
     Job("W-BARGE-01", "lower", 760, "flashing", 200, "7"),
-    Job("W-SILL-03", "mid", 755, "coating", 80, "3.5"),
+    Job("W-SILL-03", "mid", 755, "coating", 80, "3.5", planned_hours="4"),
     Job("B-SILL-02", "right", 160, "sealant", 120, "4.5"),
-    Job("S-SILL-03", "left", 44, "end_grain", 140, "4.5"),
+    Job("S-SILL-03", "left", 44, "end_grain", 140, "4.5", planned_hours="4"),
 )
 
 
@@ -84,7 +86,11 @@ def _repair(at: datetime, job: Job, places: Places, stores: Stores, crew: User) 
     defect = _defect(member, job, (began - timedelta(days=20)).date())
     _dry_wood(member, job.zone, began - timedelta(hours=2))
     stages = _all_stages(began, stores, job.grams)
-    return log(_entry(member, job, began, stages, defect), crew, photographs=True)
+    entry = _entry(member, job, began, stages, defect)
+    if job.planned_hours:
+        hours = Decimal(job.planned_hours)
+        entry = replace(entry, plan=plan_before(defect, began, hours, crew))
+    return log(entry, crew, photographs=True)
 
 
 def _defect(member: Member, job: Job, found_on: date) -> Defect:
@@ -246,10 +252,16 @@ def _scaffold(at: datetime, places: Places, manager: User) -> None:
     pattern = CostLine(
         kind=CostLine.Kind.ACCESS, worked_on=worked_on, supplier="Example Scaffolds (invented)",
         invoiced_on=worked_on + timedelta(days=40), invoice="INV-0001", cause="flashing",
+        tax_minor=23000, money_class=CostLine.MoneyClass.REVENUE,
     )  # fmt: skip
     split_shared(shared, weights_for(shared.rule, members), pattern, manager)
     credit_shared(
-        shared, 18000, manager, worked_on + timedelta(days=330), "Taken down a week early"
+        shared,
+        18000,
+        manager,
+        worked_on + timedelta(days=330),
+        "Taken down a week early",
+        tax_minor=3000,
     )
 
 
