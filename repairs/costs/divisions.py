@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
-from typing import Any
+from decimal import Decimal
+from typing import NamedTuple
 
 from django.db.models import Count, Q, Sum
 
@@ -32,29 +34,45 @@ class Divisions:
     tax: Tax
 
 
+class _Group(NamedTuple):
+    """The lines that share all but their sums; a tax is turned into the home currency once for
+    each rate, so that it is rounded once."""
+
+    borne_by: str
+    money_class: str
+    currency: str
+    rate: Decimal
+    tax: int | None
+    taxed: int
+    lines: int
+    total: int
+
+
 def divisions_of(lines: CostLineQuerySet, home: str) -> Divisions:
-    """From three passes over the lines, whose property adds up in the currency `home`."""
-    groups = list(
-        lines.order_by()
-        .values_list("repair__kind", "borne_by", "money_class")
-        .annotate(**_tax_sums(home), total=Sum("home_minor"))
-    )
-    repairs, bearers = dict(Repair.Kind.choices), dict(CostLine.Bearer.choices)
-    classes = dict(CostLine.MoneyClass.choices)
+    """From three passes over the lines, whose property adds up in the currency `home`; each
+    reads one index that covers it."""
+    groups = _groups(lines)
+    bearers, classes = dict(CostLine.Bearer.choices), dict(CostLine.MoneyClass.choices)
     return Divisions(
         by_member_kind=_by_member_kind(lines),
-        by_repair_kind=add_up(
-            groups,
-            lambda group: group[0],
-            lambda kind: "Not on a repair" if kind is None else str(repairs[kind]),
-            "repair_kind",
-        ),
-        by_bearer=add_up(groups, lambda group: group[1], lambda who: str(bearers[who]), "borne_by"),
+        by_repair_kind=_by_repair_kind(lines, groups),
+        by_bearer=add_up(groups, lambda group: group[0], lambda who: str(bearers[who]), "borne_by"),
         by_class=add_up(
-            groups, lambda group: group[2], lambda name: str(classes[name]), "money_class"
+            groups, lambda group: group[1], lambda name: str(classes[name]), "money_class"
         ),
-        tax=_tax([group[3:6] for group in groups], lines, home),
+        tax=_tax(groups, home),
     )
+
+
+def _groups(lines: CostLineQuerySet) -> list[_Group]:
+    groups = lines.order_by().values_list("borne_by", "money_class", "currency", "rate")
+    summed = groups.annotate(
+        tax=Sum("tax_minor"),
+        taxed=Count("tax_minor"),
+        lines=Count("pk"),
+        total=Sum("home_minor"),
+    )
+    return [_Group._make(group) for group in summed]
 
 
 def _by_member_kind(lines: CostLineQuerySet) -> tuple[Share, ...]:
@@ -68,38 +86,40 @@ def _by_member_kind(lines: CostLineQuerySet) -> tuple[Share, ...]:
     )
 
 
+def _by_repair_kind(lines: CostLineQuerySet, groups: list[_Group]) -> tuple[Share, ...]:
+    """Only lines on a repair are looked up; what is on none is the rest of all."""
+    on_repairs = lines.filter(repair__isnull=False).order_by().values_list("repair__kind")
+    found = list(on_repairs.annotate(lines=Count("pk"), total=Sum("home_minor")))
+    rest = sum(group.lines for group in groups) - sum(count for _, count, _ in found)
+    if rest:
+        known = sum(total for *_, total in found)
+        found.append((None, rest, sum(group.total for group in groups) - known))
+    kinds = dict(Repair.Kind.choices)
+    return add_up(
+        found,
+        lambda group: group[0],
+        lambda kind: "Not on a repair" if kind is None else str(kinds[kind]),
+        "repair_kind",
+    )
+
+
 def tax_within(lines: CostLineQuerySet, home: str) -> Tax:
-    found = lines.order_by().aggregate(**_tax_sums(home))
-    return _tax([tuple(found[name] for name in ("tax", "lines", "taxed"))], lines, home)
+    return _tax(_groups(lines), home)
 
 
-def _tax_sums(home: str) -> dict[str, Any]:
-    return {
-        "tax": Sum("tax_minor", filter=Q(currency=home)),
-        "lines": Count("pk"),
-        "taxed": Count("tax_minor"),
-    }
-
-
-def _tax(groups: list[tuple[Any, ...]], lines: CostLineQuerySet, home: str) -> Tax:
-    told = sum(taxed for _tax, _lines, taxed in groups)
+def _tax(groups: list[_Group], home: str) -> Tax:
+    by_rate: Counter[tuple[str, Decimal]] = Counter()
+    for group in groups:
+        by_rate[group.currency, group.rate] += group.tax or 0
+    told = sum(group.taxed for group in groups)
     return Tax(
-        minor=sum(tax or 0 for tax, _lines, _taxed in groups) + _foreign_tax(lines, home),
+        minor=sum(
+            tax if currency == home else convert(tax, currency, home, rate)
+            for (currency, rate), tax in by_rate.items()
+        ),
         lines=told,
-        without=sum(count for _tax, count, _taxed in groups) - told,
+        without=sum(group.lines for group in groups) - told,
     )
-
-
-def _foreign_tax(lines: CostLineQuerySet, home: str) -> int:
-    """Turned into the home currency once for each rate."""
-    groups = (
-        lines.filter(tax_minor__isnull=False)
-        .exclude(currency=home)
-        .order_by()
-        .values_list("currency", "rate")
-        .annotate(tax=Sum("tax_minor"))
-    )
-    return sum(convert(tax, currency, home, rate) for currency, rate, tax in groups)
 
 
 TAX_RECORDED = {"recorded": Q(tax_minor__isnull=False), "none": Q(tax_minor__isnull=True)}

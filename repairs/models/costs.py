@@ -119,7 +119,12 @@ class CostLine(AppendOnly):
         Elevation, null=True, blank=True, on_delete=models.PROTECT, related_name="cost_lines"
     )
     member = models.ForeignKey(
-        Member, null=True, blank=True, on_delete=models.PROTECT, related_name="cost_lines"
+        Member,
+        db_index=False,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="cost_lines",
     )
     repair = models.ForeignKey(
         Repair,
@@ -196,19 +201,29 @@ class CostLine(AppendOnly):
     class Meta:
         ordering = ["-counts_on", "-pk"]
         indexes = [
-            # Covering indexes: lifetime cost reads the index alone (measured in DEVELOPERS.md).
-            models.Index(
-                fields=["building", "year", "kind", "cause", "home_minor"], name="cost_building"
+            # Covering indexes: a sum reads the index alone, of some days too (DEVELOPERS.md).
+            *(
+                models.Index(fields=[*fields, "home_minor", "counts_on"], name=f"cost_{name}")
+                for name, fields in (
+                    ("building", ("building", "year", "kind", "cause")),
+                    ("year", ("year", "kind", "cause")),
+                    ("member", ("building", "member")),
+                    ("of_member", ("member",)),
+                    ("bearer", ("borne_by", "money_class", "currency", "rate", "tax_minor")),
+                )
             ),
-            models.Index(fields=["year", "kind", "cause", "home_minor"], name="cost_year"),
-            models.Index(fields=["building", "member", "home_minor"], name="cost_member"),
             models.Index(fields=["-counts_on", "-id"], name="cost_newest"),
             # Most lines have no batch, many no repair: an index of nothing misleads the planner.
+            models.Index(
+                fields=["repair", "home_minor", "counts_on"],
+                name="cost_repair",
+                condition=Q(repair__isnull=False),
+            ),
             *(
                 models.Index(
                     fields=[name], name=f"cost_{name}", condition=Q(**{f"{name}__isnull": False})
                 )
-                for name in ("repair", "stage", "batch", "shared")
+                for name in ("stage", "batch", "shared")
             ),
         ]
         constraints = [
