@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
 from dateutil.relativedelta import relativedelta
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from properties.models import Property
 from repairs.costs.account import building_account, portfolio_accounts, property_account
 from repairs.costs.layout import tables_of
 from repairs.costs.period import Period
-from repairs.costs.recorded_life import years_between
+from repairs.costs.recorded_life import RecordedLife, years_between
 from repairs.models import CostLine
 from tests.factories import (
     BuildingFactory,
@@ -173,6 +173,23 @@ def test_whole_years_are_whole(first, years) -> None:
     leap_day = (first.month, first.day) == (2, 29)
 
     assert years_between(first, last) == years or leap_day
+
+
+@given(first=days, more=st.integers(0, 40000))
+def test_years_of_a_life_are_those_of_dateutil_and_the_rest_a_share_of_a_year(first, more) -> None:
+    """dateutil ends a year begun on 29 February on the 28th, so that day is left to the others."""
+    assume((first.month, first.day) != (2, 29))
+    last = first + timedelta(days=more)
+    after = last + timedelta(days=1)
+    whole = relativedelta(after, first).years
+    begun, full = (first + relativedelta(years=years) for years in (whole, whole + 1))
+
+    found = years_between(first, last)
+
+    assert found == whole + Fraction((after - begun).days, (full - begun).days)
+    assert RecordedLife(first, last).a_year(10_000_00) == (
+        None if whole < 1 else pytest.approx(10_000_00 / float(found), abs=0.51)
+    )
 
 
 @given(first=days, spans=st.tuples(st.integers(0, 40000), st.integers(1, 400)))

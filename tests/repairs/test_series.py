@@ -6,8 +6,8 @@ import re
 from datetime import date, datetime, time, timedelta
 
 import pytest
+from dateutil.rrule import MONTHLY, rrule
 from dateutil.rrule import YEARLY as YEARLY_RULE
-from dateutil.rrule import rrule
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -48,6 +48,20 @@ def test_after_a_clamped_month_the_series_finds_its_own_day_again() -> None:
         Steps((), 1), standing(date(2026, 2, 28), date(2025, 12, 31), 1, 3), date(2026, 2, 28)
     ).due_on == date(2026, 3, 31)
     assert found.due_on == date(2026, 3, 31)
+
+
+@given(counted_from=days, months=st.sampled_from([1, 3, 5, 6, 12, 18, 24]))
+def test_steps_of_months_agree_with_a_recurrence_of_dateutil(
+    counted_from: date, months: int
+) -> None:
+    """RFC 5545 skips a month that is too short; the last of the days up to that of the first, in
+    each month, is how a recurrence says that such a month ends on its last day."""
+    rule = rrule(
+        MONTHLY, interval=months, dtstart=counted_from.replace(day=1), bysetpos=-1,
+        bymonthday=range(1, counted_from.day + 1),
+    )  # fmt: skip
+    found = [step.due_on for step in itertools.islice(Steps((), months).days(counted_from), 30)]
+    assert found == [each.date() for each in itertools.islice(rule, 1, 31)]
 
 
 def test_a_late_look_keeps_the_season() -> None:

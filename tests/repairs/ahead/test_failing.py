@@ -2,11 +2,13 @@
 
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from lifelines import KaplanMeierFitter
 
 from repairs.ahead.failing import DAYS_OF_A_YEAR, millionths_failing, shares_at
 from repairs.survival import survival
@@ -56,6 +58,24 @@ def test_the_chances_of_all_years_add_up_to_that_of_the_whole_span(each, ages):
     whole = millionths_failing(curve, ages, [0, 4000])[:, 0]
     assert np.abs(by_year - whole).max() <= len(edges)
     assert ((whole >= 0) & (whole <= 1_000_000)).all()
+
+
+@given(lives, st.lists(st.integers(0, 9000), min_size=1, max_size=5))
+def test_each_year_s_chance_is_the_conditional_difference_of_the_lifelines_curve(each, ages):
+    """(S(a + k) − S(a + k + 1)) / S(a), with S by lifelines.KaplanMeierFitter."""
+    years, failed = [tenths / 10 for tenths, _ in each], [failed for _, failed in each]
+    curve = survival(years, failed)
+    if not curve.is_enough:
+        return
+    fitted = KaplanMeierFitter().fit(years, failed)
+    edges = [0, 34, 399, 764, 1130]
+    found = millionths_failing(curve, ages, edges)
+    for row, age in zip(found.tolist(), ages, strict=True):
+        sound = [float(fitted.predict((age + edge) / DAYS_OF_A_YEAR)) for edge in edges]
+        wanted = [
+            (before - after) / sound[0] if sound[0] > 0 else 0 for before, after in pairwise(sound)
+        ]
+        assert [each / 1_000_000 for each in row] == pytest.approx(wanted, abs=1e-6)
 
 
 @given(st.lists(st.integers(1, 60), min_size=10, max_size=30))

@@ -4,6 +4,7 @@ from datetime import date
 from itertools import takewhile
 
 import numpy as np
+from dateutil.rrule import MONTHLY, rrule
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -15,6 +16,7 @@ from repairs.ahead.occurrences import (
     months_at,
     year_of,
 )
+from repairs.due.intervals import add_months
 from repairs.due.pace import Pace, days_by
 from repairs.due.series import Standing, Steps
 from repairs.models import DueRule
@@ -59,6 +61,23 @@ def test_each_falls_in_the_months_that_the_schedule_counts(found, dates, on, yea
 @given(series, st.lists(st.integers(0, 300), min_size=1))
 def test_months_of_steps_are_those_of_the_series(found, steps):
     assert months_at(found, np.array(steps)).tolist() == [found.months_at(step) for step in steps]
+
+
+@given(days, st.integers(1, 36), st.integers(1, 8))
+def test_a_date_of_a_rule_falls_in_the_months_of_a_recurrence_of_dateutil(due_on, months, years):
+    """Told on the day before, each of the dates to come is kept on its day."""
+    counted_from = add_months(due_on, -months)
+    if add_months(counted_from, months) != due_on:
+        return
+    end = date(due_on.year + years, 1, 1)
+    rule = rrule(MONTHLY, interval=months, dtstart=due_on.replace(day=1))
+    wanted = [month_number(each.date()) for each in takewhile(lambda at: at.date() < end, rule)]
+    for from_done in (False, True):
+        standing = Standing(counted_from, due_on, 0, 0)
+        falls = falls_of(
+            Steps((), months, from_done), columns([standing]), due_on, month_number(end)
+        )
+        assert sorted(falls.month.tolist()) == wanted
 
 
 def test_a_date_that_stands_alone_falls_once():

@@ -44,6 +44,24 @@ def test_one_cost_in_the_last_year_is_saved_up_by_the_sinking_fund(cost, years, 
     assert exact - 1e-6 * cost <= found.payment <= exact + 3 + 1e-6 * cost
 
 
+@given(costs, openings, percents, rises)
+def test_it_is_the_dearest_year_to_save_up_for_by_the_present_values_of_numpy_financial(
+    spent, opening, interest, rise
+):
+    """For each year k: what is spent up to then, less what lies there, over payments of 1 that
+    grow with prices, all in present values at the year's end. The dearest k decides."""
+    rate, growth = float(interest) / 100, 1 + float(rise) / 100
+    exact = max(
+        (npf.npv(rate, [0, *spent[: k + 1]]) - opening)
+        / npf.npv(rate, [0, *(growth**year for year in range(k + 1))])
+        for k in range(len(spent))
+    )
+    found = least_reserve(spent, opening, interest, rise).payment
+    # Each year a unit at most is won where a payment is rounded up, and one lost where interest is
+    # cut down; payments that fall with prices stretch that to two.
+    assert max(exact, 0) - 2.1 <= found <= max(exact, 0) + 3.1
+
+
 def test_a_peak_in_the_middle_worked_by_hand():
     """No interest, no rise: 10, 100, 10 cost 120. The second year decides: (10 + 100) / 2 = 55 a
     year, and 45 are left over after the third."""
