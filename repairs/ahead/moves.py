@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from materials.money import show_money
 from repairs.ahead.figures import MoveEffect, PutOff
@@ -17,6 +18,10 @@ from repairs.ahead.reckon import Near, catches, reckon
 from repairs.ahead.risks import Risks
 from repairs.ahead.works import ACCESS, DATES, FAILURES, KINDS, LOOK, REPAINT, REPAIR, Works
 from repairs.models import WorkMove
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 
 @dataclass(frozen=True)
@@ -74,8 +79,8 @@ def told(ground: Ground, reckoned: Sequence[Reckoned]) -> tuple[MoveEffect, ...]
 def _reckoned(ground: Ground, move: WorkMove, moves: Sequence[WorkMove]) -> Reckoned:
     near = _near(move)
     others = [each for each in moves if each is not move]
-    without, with_it = reckon(ground, others, near), reckon(ground, [*others, move], near)
-    caught = tuple(_caught(without, move, ground))
+    without, with_it = reckon(ground, others, near), reckon(ground, moves, near)
+    caught = _all_caught(without, with_it, move, moves, ground)
     before, after = (works.only(works.kind != LOOK) for works in (without, with_it))
     access = [works.only(works.kind == ACCESS) for works in (before, after)]
     visits = [int(works.number.sum()) for works in access]
@@ -112,11 +117,7 @@ def _caught(without: Works, move: WorkMove, ground: Ground) -> Iterator[Caught]:
     move has moved already stays there."""
     import numpy as np
 
-    of_kind = np.isin(without.kind, _kinds(move)) & (without.table != FAILURES)
-    here = (
-        without.face == move.elevation_id if move.elevation_id else without.member == move.member_id
-    )
-    chosen = without.only(of_kind & here & (without.moved_from == 0))
+    chosen = without.only(_is_of(without, move) & (without.moved_from == 0))
     seen: set[tuple[int, int]] = set()
     for at in np.argsort(chosen.month, kind="stable").tolist():
         key, year = (int(chosen.table[at]), int(chosen.source[at])), int(chosen.year[at])
@@ -125,6 +126,42 @@ def _caught(without: Works, move: WorkMove, ground: Ground) -> Iterator[Caught]:
         seen.add(key)
         if year != move.to_year:
             yield Caught(*key, int(chosen.kind[at]), int(chosen.member[at]), year)
+
+
+def _all_caught(
+    without: Works, with_it: Works, move: WorkMove, moves: Sequence[WorkMove], ground: Ground
+) -> tuple[Caught, ...]:
+    """What falls in its years; also what a later move would take were this one dropped."""
+    caught = {(each.table, each.source): each for each in _caught(without, move, ground)}
+    for each in _moved_by(with_it, move, moves, ground):
+        caught.setdefault((each.table, each.source), each)
+    return tuple(caught.values())
+
+
+def _moved_by(
+    with_it: Works, move: WorkMove, moves: Sequence[WorkMove], ground: Ground
+) -> Iterator[Caught]:
+    """Of several moves that catch a job the first in their order moves it."""
+    import numpy as np
+
+    moved = with_it.only((with_it.moved_from != 0) & (with_it.year == move.to_year))
+    wanted = [(each, _is_of(moved, each)) for each in moves]
+    for at in np.flatnonzero(_is_of(moved, move)).tolist():
+        year = int(moved.moved_from[at])
+        takers = (each for each, of in wanted if of[at] and catches(each, year, ground.asked))
+        if next(takers, None) is move:
+            row = (moved.table, moved.source, moved.kind, moved.member)
+            yield Caught(*(int(column[at]) for column in row), year)
+
+
+def _is_of(works: Works, move: WorkMove) -> NDArray[np.bool_]:
+    """Whether each job is of the kind and at the place that a move is about."""
+    import numpy as np
+
+    of_kind = np.isin(works.kind, _kinds(move)) & (works.table != FAILURES)
+    if move.elevation_id:
+        return of_kind & (works.face == move.elevation_id)
+    return of_kind & (works.member == move.member_id)
 
 
 def _kinds(move: WorkMove) -> list[int]:

@@ -10,6 +10,7 @@ from properties.models import Member
 from repairs.ahead.ground import Ground
 from repairs.ahead.tasks import URGENCY_RISK
 from repairs.ahead.works import REPAINT
+from repairs.coating_life import WORST_CLASS, Band
 from repairs.due.pace import Pace
 from repairs.due.repaint_by_ratings import RepaintEstimate, repaint_estimates
 from repairs.models.due_dates import DueKind
@@ -17,6 +18,17 @@ from repairs.models.due_dates import DueKind
 DAYS_OF_A_YEAR = 365.2425
 NOT_KNOWN = "how far its coating will have gone is not known: no ratings tell it"
 PLANNED_WITHOUT_CLASS = "how urgent its damage is was not recorded"
+
+
+def class_words(rating: Band) -> str:
+    """In half classes, as an eye gives them; where even the low edge is at the end of the scale,
+    that there is nothing worse."""
+    low, likely, high = (
+        f"{round(2 * each) / 2:g}" for each in (rating.low, rating.likely, rating.high)
+    )
+    if low == high:
+        return f"class {likely}{', the worst there is' if float(low) == WORST_CLASS else ''}"
+    return f"class {likely} ({low} to {high})"
 
 
 class Risks:
@@ -37,10 +49,9 @@ class Risks:
         if estimate is None:
             return NOT_KNOWN
         years = (date(to_year, 12, 31) - estimate.painted_on).days / DAYS_OF_A_YEAR
-        rating = estimate.curve.rating_at(max(years, 0))
+        worn = class_words(estimate.curve.rating_at(max(years, 0)))
         return (
-            f"by the end of {to_year} its coating is likely at class {rating.likely:.1f} "
-            f"({rating.low:.1f} to {rating.high:.1f}); the rule paints at "
+            f"by the end of {to_year} its coating is likely at {worn}; the rule paints at "
             f"{estimate.limit.normalize():f}"
         )
 

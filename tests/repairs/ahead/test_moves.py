@@ -9,6 +9,8 @@ import pytest
 from properties.models import Elevation, Property
 from repairs.ahead.offers import offers
 from repairs.ahead.outlook import Asked, Band, jobs_of, outlooks
+from repairs.ahead.risks import class_words
+from repairs.coating_life import Band as Rating
 from repairs.due.repaint_by_ratings import repaint_estimate
 from repairs.models import DueDate, DueRule, WorkMove, WorkRate
 from tests import factories as make
@@ -92,9 +94,21 @@ def test_the_ratings_tell_how_far_a_coating_will_have_gone():
     assert estimate is not None
     rating = estimate.curve.rating_at((date(2029, 12, 31) - date(2026, 5, 4)).days / 365.2425)
     assert later.risk == (
-        f"by the end of 2029 its coating is likely at class {rating.likely:.1f} "
-        f"({rating.low:.1f} to {rating.high:.1f}); the rule paints at 3"
+        f"by the end of 2029 its coating is likely at {class_words(rating)}; the rule paints at 3"
     )
+
+
+@pytest.mark.parametrize(
+    ("rating", "said"),
+    [
+        (Rating(2.7, 3.3, 4.1), "class 3.5 (2.5 to 4)"),
+        (Rating(4.9, 5, 5), "class 5, the worst there is"),
+        (Rating(3.8, 5, 5), "class 5 (4 to 5)"),
+        (Rating(0, 0.1, 0.2), "class 0"),
+    ],
+)
+def test_how_far_a_coating_will_have_gone_is_told_in_half_classes(rating, said):
+    assert class_words(rating) == said
 
 
 def test_only_the_kind_that_is_meant_is_moved():
@@ -185,6 +199,20 @@ def test_what_one_move_has_moved_another_leaves_there():
     move(place, 2027, 2027, 2030, "repair")
     assert sorted(effect.jobs for effect in only().moves) == [0, 1]
     assert [row[1] for row in work()] == [1, 0, 0, 0, 0]
+
+
+def test_a_job_that_two_moves_want_is_told_at_the_one_that_moves_it():
+    """S-1 of 2027 goes with its elevation to 2029: the later move of it alone catches nothing,
+    and what putting it off risks is told once."""
+    place = example()
+    move(place, 2027, 2027, 2029, "repaint")
+    make.WorkMoveFactory(
+        property=place.one.building.property, member=place.one, elevation=None, kind="repaint",
+        first_year=2027, last_year=2027, to_year=2028,
+    )  # fmt: skip
+    whole, single = only().moves
+    assert [each.mark for each in whole.later] == ["S-1"]
+    assert (whole.jobs, single.jobs, single.saves) == (1, 0, None)
 
 
 def test_without_any_price_what_a_move_saves_is_not_known():
