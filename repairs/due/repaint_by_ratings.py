@@ -96,7 +96,10 @@ class RepaintEstimate:
     def at_latest_words(self) -> str:
         if self.day < self.latest:
             return ""
-        return f"However good the ratings, painted by {_day(self.latest)}"
+        by = f"However good the ratings, painted by {_day(self.latest)}"
+        if self.newest is None or self.newest.day < self.latest:
+            return by
+        return f"{by}: past at the last look, so the day after it"
 
 
 def repaint_estimate(member: Member, pace: Pace | None = None) -> RepaintEstimate | None:

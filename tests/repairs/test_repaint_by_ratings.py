@@ -92,6 +92,17 @@ def test_good_ratings_put_it_off_but_never_beyond_the_latest() -> None:
     assert "However good the ratings, painted by 3 May 2042" in due.set_because
 
 
+def test_a_latest_day_that_was_past_at_the_look_is_told_with_the_day_that_follows() -> None:
+    member = painted(date(2005, 5, 3))
+    look(member, date(2026, 5, 3), flaking=Decimal("0.5"))
+    due = repaint(member)
+    assert due.due_on == date(2026, 5, 4)
+    assert (
+        "However good the ratings, painted by 3 May 2025: past at the last look, so the day after "
+        "it. By rule" in due.set_because
+    )
+
+
 def test_without_a_latest_it_is_put_off_to_twice_the_interval(rule: DueRule) -> None:
     rule.latest_months = None
     rule.save()
