@@ -16,6 +16,7 @@ from config.constraints import above_zero, within
 from properties.classes import USE_CLASS_CHOICES
 
 from .buildings import Building, Elevation
+from .looked_after import of_looked_after_members
 from .owners import Property, on_one_of
 
 LONGEST_SEARCH = 200
@@ -49,12 +50,7 @@ class MemberQuerySet(models.QuerySet["Member"]):
 
     def looked_after(self, on: date) -> MemberQuerySet:
         """The twin of `Member.is_looked_after`."""
-        return self.filter(
-            Q(removed_on__isnull=True) | Q(removed_on__gt=on),
-            Q(building__demolished_on__isnull=True) | Q(building__demolished_on__gt=on),
-            Q(building__property__given_up_on__isnull=True)
-            | Q(building__property__given_up_on__gt=on),
-        )
+        return self.filter(of_looked_after_members(on))
 
     def within(self, properties: models.QuerySet[Property]) -> MemberQuerySet:
         return self.filter(on_one_of(properties, "building__property"))

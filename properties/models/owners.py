@@ -16,6 +16,8 @@ from simple_history.models import HistoricalRecords
 from config.constraints import within
 from config.quantities import UnitSystem
 
+from .looked_after import not_ended
+
 if TYPE_CHECKING:
     from django.contrib.auth.models import AnonymousUser, User
 
@@ -73,7 +75,7 @@ class PropertyQuerySet(models.QuerySet["Property"]):
 
     def looked_after(self, on: date) -> PropertyQuerySet:
         """Not given up yet; the twin of `Property.is_looked_after`."""
-        return self.filter(Q(given_up_on__isnull=True) | Q(given_up_on__gt=on))
+        return self.filter(not_ended(on, "given_up_on"))
 
     def held_by(self, owner: Owner, on: date) -> PropertyQuerySet:
         """What an owner holds on a day; the twin of `Property.owner_on`."""

@@ -11,8 +11,9 @@ from zoneinfo import ZoneInfo
 from django.db.models import FloatField
 from django.db.models.functions import Cast
 
+from properties.models.looked_after import of_looked_after_members
 from properties.models.owners import PropertyQuerySet
-from repairs.ahead.rows import LASTING, Place, standing_on
+from repairs.ahead.rows import LASTING, Place
 from repairs.lives.rows import Asked, gather
 from repairs.models import Repair
 from repairs.models.repairs import RepairQuerySet
@@ -93,7 +94,7 @@ def standing_repairs(
     sound = (
         Repair.objects.within(kept)
         .filter(
-            standing_on(on, "member__"),
+            of_looked_after_members(on, "member__"),
             state=Repair.State.FINISHED,
             temporary=False,
             kind__in=LASTING,

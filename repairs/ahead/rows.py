@@ -13,6 +13,7 @@ from django.db.models import Count, FloatField, Q
 from django.db.models.functions import Cast
 
 from properties.models import Defect, Elevation, Member
+from properties.models.looked_after import of_looked_after_members
 from properties.models.owners import PropertyQuerySet
 from repairs.models import DueDate, MemberInterval, Plan, Repair, WorkMove
 
@@ -148,15 +149,6 @@ def _place(values: tuple[object, ...]) -> Place:
     return Place(member, elevation or 0, building, property, length)  # type: ignore[arg-type]
 
 
-def standing_on(on: date, path: str) -> Q:
-    """Members in place on a day, on buildings not demolished then."""
-    ends = (f"{path}removed_on", f"{path}building__demolished_on")
-    still = Q()
-    for end in ends:
-        still &= Q(**{f"{end}__isnull": True}) | Q(**{f"{end}__gt": on})
-    return still
-
-
 def _dates(kept: PropertyQuerySet, on: date) -> list[DateRow]:
     wanted = DueDate.objects.within(kept).reminding(on).order_by()
     columns = (
@@ -175,7 +167,8 @@ def _own_months(kept: PropertyQuerySet) -> dict[tuple[int, str], int]:
 
 
 def _defects(kept: PropertyQuerySet, on: date) -> list[DefectRow]:
-    open_ones = Defect.objects.outstanding().within(kept).filter(standing_on(on, "member__"))
+    open_ones = Defect.objects.outstanding().within(kept)
+    open_ones = open_ones.filter(of_looked_after_members(on, "member__"))
     columns = ("pk", "kind", "urgency", "state", "found_on", *_through("member__", _PLACE))
     rows = open_ones.order_by("pk").annotate(length=_length("member__"))
     found = rows.values_list(*columns, "length")
@@ -184,7 +177,8 @@ def _defects(kept: PropertyQuerySet, on: date) -> list[DefectRow]:
 
 def _plans(kept: PropertyQuerySet, on: date, zones: dict[int, ZoneInfo]) -> list[PlanRow]:
     """The earliest of each defect, where there are several."""
-    planned = Plan.objects.still_planned().within(kept).filter(standing_on(on, "defect__member__"))
+    planned = Plan.objects.still_planned().within(kept)
+    planned = planned.filter(of_looked_after_members(on, "defect__member__"))
     columns = ("pk", "defect", "kind", "starts_at", *_through("defect__member__", _PLACE))
     rows = planned.order_by("-starts_at", "-pk").annotate(length=_length("defect__member__"))
     found: dict[int, PlanRow] = {}
@@ -207,7 +201,7 @@ def _elevations(kept: PropertyQuerySet, on: date) -> dict[int, ElevationRow]:
 
 def _members(kept: PropertyQuerySet, on: date) -> tuple[int, int]:
     """Members in place, and how many of them have no outstanding date."""
-    in_place = Member.objects.within(kept).filter(standing_on(on, "")).order_by()
+    in_place = Member.objects.within(kept).looked_after(on).order_by()
     dated = DueDate.objects.outstanding().values("member")
     counted = in_place.aggregate(whole=Count("pk"), undated=Count("pk", filter=~Q(pk__in=dated)))
     return counted["whole"], counted["undated"]

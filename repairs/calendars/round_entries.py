@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce, Greatest
 
+from properties.models.looked_after import not_ended
 from repairs.access import rounds_for
 from repairs.calendars.icalendar_file import Entry
 from repairs.due.words import counted
@@ -47,8 +48,7 @@ def _rounds_of(user: User, on: date, kept: timedelta) -> RoundQuerySet:
     """Theirs, and those that once were. None whose every stop is on what was given up."""
     once = Round.history.model.objects.filter(person=user).values("id")
     looked_after = RoundStop.objects.filter(round=OuterRef("pk")).filter(
-        Q(**{f"{BUILDING}__property__given_up_on__isnull": True})
-        | Q(**{f"{BUILDING}__property__given_up_on__gt": on})
+        not_ended(on, f"{BUILDING}__property__given_up_on")
     )
     theirs = Q(person=user, ended_on__isnull=True)
     gone = Q(ended_on__gt=on - kept) | Q(ended_on__isnull=True, walk_on__gt=on - kept)

@@ -16,6 +16,7 @@ from simple_history.models import HistoricalRecords
 from config.constraints import within
 from properties.classes import CONDITION_CHOICES, USE_CLASS_CHOICES
 from properties.models import Member, Property
+from properties.models.looked_after import of_looked_after_members
 from properties.models.owners import on_one_of
 from repairs.due.facts import LookFacts
 from repairs.due.series import FixedDays, Series, Standing, Steps
@@ -224,13 +225,7 @@ class DueDateQuerySet(models.QuerySet["DueDate"]):
 
     def reminding(self, on: date) -> DueDateQuerySet:
         """Outstanding on what still stands and is still looked after."""
-        return self.outstanding().filter(
-            Q(member__removed_on__isnull=True) | Q(member__removed_on__gt=on),
-            Q(member__building__demolished_on__isnull=True)
-            | Q(member__building__demolished_on__gt=on),
-            Q(member__building__property__given_up_on__isnull=True)
-            | Q(member__building__property__given_up_on__gt=on),
-        )
+        return self.outstanding().filter(of_looked_after_members(on, "member__"))
 
     def overdue(self, on: date) -> DueDateQuerySet:
         """Outstanding and past its day; the twin of `DueDate.is_overdue`."""
