@@ -85,4 +85,4 @@ def find_round(user: Visitor, pk: int) -> Round:
 
 def find_stop(user: Visitor, round_pk: int, pk: int) -> RoundStop:
     stops = RoundStop.objects.filter(round__in=rounds_for(user)).with_place()
-    return get_object_or_404(stops.select_related("round"), pk=pk, round=round_pk)
+    return get_object_or_404(stops.select_related("round__person"), pk=pk, round=round_pk)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
@@ -50,6 +50,7 @@ def _one_scaffold(today: date, places: Places, manager: User) -> None:
 def _round_of_today(at: datetime, places: Places, manager: User, crew: User) -> None:
     today = places.granary.day_of(at)
     looks = DueDate.objects.reminding(today).looks()
-    here = looks.filter(member__building__property=places.granary).order_by("due_on")[:12]
+    nearly = looks.filter(due_on__lte=today + timedelta(days=30)).order_by("due_on")
+    here = nearly.filter(member__building__property=places.granary)
     dues = [due.pk for due in here]
     make_round(f"{places.granary.name}: what is due", today, crew, dues, manager, uuid4())

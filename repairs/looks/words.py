@@ -149,5 +149,9 @@ def result_message(inspection: Inspection, on: date) -> str:
         return f"{saved} {ended} So no next look is set."
     planned = DueDate.objects.outstanding().looks().filter(member=inspection.member)
     due = planned.filter(repair=inspection.repair).first()
-    following = f"Next look on {_day(due.due_on)}." if due else ""
-    return " ".join(filter(None, [saved, following, judged(inspection).misfit]))
+    following = ""
+    if due is not None:
+        stays = inspection.result == Result.NOT_REACHED and due.pk == inspection.due_id
+        following = f"{'Its date stays' if stays else 'Next look on'} {_day(due.due_on)}."
+    opened = "A defect is opened." if inspection.opened_defect_id else ""
+    return " ".join(filter(None, [saved, opened, following, judged(inspection).misfit]))

@@ -36,11 +36,15 @@ def with_looks(stops: RoundStopQuerySet) -> RoundStopQuerySet:
 
 
 def answer_of(stop: RoundStop) -> Inspection | None:
-    """The look made here, else the one that answered the date apart from the round."""
-    if stop.inspection is not None:
-        return stop.inspection
+    """The look made here, else the one that answered the date apart from the round; the latter
+    too where the round could not reach the member."""
+    here = stop.inspection
+    if here is not None and here.result != Result.NOT_REACHED:
+        return here
     answers: list[Inspection] = stop.due.answers  # type: ignore[attr-defined]
-    return answers[0] if answers else None
+    if answers:
+        return answers[0]
+    return here if stop.due.done_on is None else None
 
 
 def looker_words(look: Inspection) -> str:
@@ -68,7 +72,7 @@ def stop_state(stop: RoundStop, on: date) -> StopState:
     """Needs a stop as `with_looks` brings it."""
     look, due = answer_of(stop), stop.due
     if look is not None:
-        apart = "" if stop.inspection_id else "; apart from this round"
+        apart = "" if look == stop.inspection else "; apart from this round"
         return StopState(SIGNS[Result(look.result)], look_words(look) + apart)
     if due.done_on is not None:
         return StopState("done", f"Done on {due.done_on:%-d %B %Y}, apart from this round")

@@ -119,10 +119,6 @@ class StopPage:
     last: Inspection | None
     last_photograph: Photograph | None
 
-    @property
-    def is_answered(self) -> bool:
-        return not self.state.to_do
-
     def last_words(self) -> str:
         if self.last is None:
             return "No look is recorded yet."

@@ -25,7 +25,7 @@ TO_DO = OUTSTANDING & Q(stops__left_out_because="")
 LEFT_OUT = OUTSTANDING & ~Q(stops__left_out_because="")
 LOOKED = (
     Q(stops__inspection__isnull=False) & ~Q(stops__inspection__result=Inspection.Result.NOT_REACHED)
-) | Q(stops__inspection__isnull=True, stops__due__done_on__isnull=False)
+) | Q(stops__due__done_on__isnull=False)
 
 
 def with_counts(rounds: RoundQuerySet, by: User) -> RoundQuerySet:

@@ -216,6 +216,7 @@ def _page(
         "held": held_photographs(visit.by, key) if key else [],
         "already": already, "apart": apart or already is not None,
         "as_before": walk.as_before_words(repeated) if repeated else "",
+        "of_another": page.round.is_open() and page.round.person not in (None, visit.by),
         "ended": no_longer_words(due.member, visit.on), "leaving": leaving or LeaveOutForm(),
     }  # fmt: skip
     return render(visit.request, "repairs/round_stop.html", context)

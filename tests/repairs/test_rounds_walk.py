@@ -109,6 +109,38 @@ def test_behind_the_last_stop_it_goes_on_at_those_passed_by(
     assert crew.post(stop_url(third), look()).headers["Location"] == stop_url(first)
 
 
+def test_what_was_not_reached_can_be_looked_at_after_all(
+    crew: Client, stops: list[RoundStop]
+) -> None:
+    due, round = stops[0].due, stops[0].round
+    saved = crew.post(stop_url(stops[0]), look(result="not_reached"), follow=True)
+    assert f"could not be reached. Its date stays {due.due_on:%-d %B %Y}." in text(saved)
+    again = f"/inspections/new/?due={due.pk}"
+    assert f'href="{again}">Look at {due.member.mark} after all' in text(
+        crew.get(stop_url(stops[0]))
+    )
+    crew.post(again, look(due=due.pk))
+    page = text(crew.get(stop_url(stops[0])))
+    assert "Sound, 3 May 2027, Robin Larch; apart from this round" in page
+    assert f"Look at {due.member.mark} again" in page
+    assert "1 of 3 looked at; next:" in text(crew.get(round.get_absolute_url()))
+    assert "1 of 3" in text(crew.get("/rounds/"))
+
+
+def test_whose_round_it_is_stands_at_its_stops_for_anybody_else(
+    crew: Client, stops: list[RoundStop]
+) -> None:
+    words = "Kim Elm is to walk this round."
+    assert words not in text(crew.get(stop_url(stops[0])))
+    round = stops[0].round
+    round.person = make.make_crew(first_name="Kim", last_name="Elm")
+    round.save()
+    assert words in text(crew.get(stop_url(stops[0])))
+    client = Client()
+    client.force_login(round.person)
+    assert words not in text(client.get(stop_url(stops[0])))
+
+
 def test_what_was_not_reached_is_over_for_this_round_and_stays_due(
     crew: Client, stops: list[RoundStop]
 ) -> None:
