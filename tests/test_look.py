@@ -14,6 +14,8 @@ STYLES = sorted((ROOT / "config" / "static").glob("*.css"))
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 INKS = ("ink", "ink-soft", "ink-blue", "ink-red", "ink-ochre")
 PAPERS = ("paper", "paper-shade")
+# Printed in black on white, whatever the screen.
+OF_PAPER = {"print.css", "pdf.css", "work-sheet.css", "round-sheet.css"}
 
 
 def colours() -> dict[str, tuple[str, str]]:
@@ -61,7 +63,7 @@ def test_a_stylesheet_takes_nothing_from_elsewhere_and_stays_short(path):
 
 def test_screen_colours_are_named_in_one_place():
     for path in STYLES:
-        if path.name not in {"makegood.css", "print.css", "pdf.css", "work-sheet.css"}:
+        if path.name not in OF_PAPER | {"makegood.css"}:
             text = re.sub(r"light-dark\([^)]*\)", "", path.read_text())
             assert not re.findall(r"#[0-9a-f]{3,8}\b", text), path
 
