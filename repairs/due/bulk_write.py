@@ -12,7 +12,8 @@ from django.db.models import Value
 from django.utils import timezone
 
 from repairs.due.bulk import Change, Changes, FirstDate
-from repairs.models import DueDate, DueRule
+from repairs.due.rule_order import hold_rules
+from repairs.models import DueDate
 from repairs.models.due_dates import DueKind
 
 if TYPE_CHECKING:
@@ -55,8 +56,7 @@ def write(changes: Changes, by: User | None) -> Written:
     whoever sends it at the same time waits, and then finds nothing to change; a date that was
     answered or moved meanwhile is taken as it then stands."""
     at, done = timezone.now(), Written()
-    # Nobody who records a look need wait for this: what a new date asks of its rule is its key.
-    list(DueRule.objects.select_for_update(no_key=True).order_by("pk").values_list("pk"))
+    hold_rules()
     for part in changes.parts(locked=True):
         _change(part.changes, by, at)
         _begin(part.first, by, at)

@@ -11,6 +11,7 @@ from django.db import transaction
 from simple_history.utils import bulk_create_with_history
 
 from materials.models import Product
+from repairs.due.held import hold_members
 from repairs.due.pace import USUAL_WINDOW_DAYS
 from repairs.due.schedule import person_words
 from repairs.models import DueDate, Repair
@@ -63,6 +64,7 @@ def set_recall_looks(
     # Of two who send at once the second waits here, and then finds the looks of the first.
     Product.objects.select_for_update().get(pk=product.pk)
     because, wanted = look.because(by), list(repairs)
+    hold_members(repair.member_id for repair in wanted)
     known = _known(look, because)
     new = [
         DueDate(

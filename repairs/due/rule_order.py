@@ -15,8 +15,14 @@ STEP = 10
 
 def ordered(kind: str) -> list[DueRule]:
     """The rules of a kind from the top, held until the transaction ends."""
-    rules = DueRule.objects.select_for_update().filter(kind=kind)
-    return list(rules.order_by("place", "code"))
+    hold_rules()
+    return list(DueRule.objects.filter(kind=kind).order_by("place", "code"))
+
+
+def hold_rules() -> None:
+    """All of them, in one order, until the transaction ends. Nobody who records a look need wait
+    for this: what a new date asks of its rule is its key."""
+    list(DueRule.objects.select_for_update(no_key=True).order_by("pk").values_list("pk"))
 
 
 @transaction.atomic

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -126,15 +127,17 @@ class TickedDatesForm(forms.Form):
         label="Looks", error_messages={"required": "Tick at least one look for the round."}
     )
 
-    def __init__(self, *args: Any, by: User, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, by: User, there: Set[int] = frozenset(), **kwargs: Any) -> None:
+        """`there`: the looks that stand in the round already."""
         super().__init__(*args, **kwargs)
-        self.by = by
+        self.by, self.there = by, there
 
     def clean_due(self) -> set[int]:
         ticked: set[int] = self.cleaned_data["due"]
-        if len(ticked) > MOST_CANDIDATES:
+        number = len(ticked | self.there)
+        if number > MOST_CANDIDATES:
             raise ValidationError(
-                f"{len(ticked)} looks are more than one round can hold ({MOST_CANDIDATES}). "
+                f"{number} looks are more than one round can hold ({MOST_CANDIDATES}). "
                 "Make two rounds of them.",
                 code="too-many",
             )

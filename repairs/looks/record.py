@@ -12,6 +12,7 @@ from django.db import transaction
 
 from properties.models import Defect, MoistureReading
 from repairs.due.after_look import after_inspection
+from repairs.due.held import hold_members
 from repairs.due.schedule import NextLook
 from repairs.due.worked_on import worked_on
 from repairs.models import DueDate, Inspection, Photograph, Repair
@@ -50,11 +51,12 @@ def recorded_look(due: DueDate) -> Inspection | None:
 @transaction.atomic
 def record_inspection(entry: InspectionEntry, by: User, on: date) -> Inspection:
     inspection = entry.inspection
+    hold_members([inspection.member_id])
     earlier = Inspection.objects.filter(submission=inspection.submission).first()
     if earlier is not None:
         return earlier
     if inspection.due is not None:
-        _claim(inspection.due)
+        inspection.due = _claimed(inspection.due)
     _refuse_before_the_repair(inspection)
     inspection.entered_by = by
     if entry.defect is not None:
@@ -84,12 +86,14 @@ def _refuse_before_the_repair(inspection: Inspection) -> None:
         )
 
 
-def _claim(due: DueDate) -> None:
-    """Hold the date's row, so that of two people saving at once the second is told."""
-    DueDate.objects.select_for_update().get(pk=due.pk)
-    look = recorded_look(due)
+def _claimed(due: DueDate) -> DueDate | None:
+    """Hold the date's row, so that of two people saving at once the second is told. A look at
+    what was called off meanwhile is kept as an extra one."""
+    held = DueDate.objects.select_for_update().get(pk=due.pk)
+    look = recorded_look(held)
     if look is not None:
         raise AlreadyRecorded(look)
+    return None if held.cancelled_on is not None else due
 
 
 def _keep_beside(entry: InspectionEntry, by: User) -> None:

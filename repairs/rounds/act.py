@@ -12,6 +12,7 @@ from django.db import transaction
 from django.db.models import Max
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
+from repairs.due.held import hold_members
 from repairs.models import DueDate, Round, RoundStop
 from repairs.rounds.stops import in_walking_order
 
@@ -19,6 +20,10 @@ if TYPE_CHECKING:
     from django.contrib.auth.models import User
 
 BATCH = 500
+
+
+class RoundEnded(Exception):
+    """Nothing is added to it any more."""
 
 
 class DatesGone(Exception):
@@ -67,7 +72,9 @@ def make_round(
 @transaction.atomic
 def add_dates(round: Round, dues: Collection[int], by: User) -> int:
     """Further dates, put in walking order behind those that stand in it; how many are new."""
-    Round.objects.select_for_update().get(pk=round.pk)
+    _hold(round)
+    if not round.is_open():
+        raise RoundEnded
     known = set(round.stops.values_list("due_id", flat=True))
     dates = _held([pk for pk in dues if pk not in known])
     _refuse_gone(dates)
@@ -76,8 +83,14 @@ def add_dates(round: Round, dues: Collection[int], by: User) -> int:
 
 def _held(dues: Collection[int]) -> list[DueDate]:
     """The rows of the dates, held until the round is saved."""
+    hold_members(DueDate.objects.filter(pk__in=dues).values_list("member_id", flat=True))
     dates = DueDate.objects.select_for_update(of=("self",)).filter(pk__in=dues)
     return in_walking_order(dates.with_place())
+
+
+def _hold(round: Round) -> None:
+    """The round as it stands now, and until the transaction ends."""
+    round.refresh_from_db(from_queryset=Round.objects.select_for_update())
 
 
 def _refuse_gone(dates: Sequence[DueDate]) -> None:
@@ -116,15 +129,19 @@ def change(round: Round, facts: RoundFacts) -> None:
 # The order
 
 
+@transaction.atomic
 def reorder(round: Round, by: User) -> None:
     """Back into walking order."""
+    _hold(round)
     stops = {stop.due_id: stop for stop in round.stops.with_place()}
     ordered = in_walking_order(stop.due for stop in stops.values())
     _number([stops[due.pk] for due in ordered], by)
 
 
+@transaction.atomic
 def move(stop: RoundStop, up: bool, by: User) -> None:
     """One place up or down; at either end it stays where it is."""
+    _hold(stop.round)
     stops = list(stop.round.stops.all())
     here = stops.index(stop)
     there = here - 1 if up else here + 1
@@ -148,6 +165,8 @@ def leave_out(stops: Iterable[RoundStop], reason: str, by: User) -> int:
     """Not on this round: their dates stay as they are; how many were left out. What was looked at
     cannot be left out any more."""
     keys = [stop.pk for stop in stops]
+    of = RoundStop.objects.filter(pk__in=keys).order_by().values("round")
+    list(Round.objects.select_for_update().filter(pk__in=of).order_by("pk").values_list("pk"))
     held = RoundStop.objects.select_for_update().filter(pk__in=keys, inspection__isnull=True)
     left_out = list(held)
     for stop in left_out:
@@ -163,8 +182,10 @@ def put_back(stop: RoundStop) -> None:
     stop.save(update_fields=["left_out_because"])
 
 
+@transaction.atomic
 def end_round(round: Round, reason: str, on: date) -> None:
     """Closes it to further looks; dates not answered stay due. Ended twice, the first holds."""
+    _hold(round)
     if round.is_open():
         round.ended_on, round.ended_because = on, reason[:300]
         round.save(update_fields=["ended_on", "ended_because"])

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from repairs.due.held import hold_members
 from repairs.due.worked_on import worked_on
 from repairs.looks.page import no_longer_words, rating_words
 from repairs.looks.ratings import NAMES
@@ -36,8 +37,7 @@ class CannotLook(Exception):
 def look_at_stop(stop: RoundStop, entry: InspectionEntry, by: User, on: date) -> Inspection:
     """Record a look and tick its stop off. AlreadyRecorded names the look of somebody who was
     quicker; CannotLook says why there is none to make. A look sent twice is recorded once."""
-    held = RoundStop.objects.select_for_update(of=("self",)).with_place()
-    stop = held.select_related("round").get(pk=stop.pk)
+    stop = _held(stop)
     earlier = Inspection.objects.filter(submission=entry.inspection.submission).first()
     if earlier is not None:
         return earlier
@@ -47,6 +47,13 @@ def look_at_stop(stop: RoundStop, entry: InspectionEntry, by: User, on: date) ->
     inspection = record_inspection(entry, by, on)
     _tick_off(stop, inspection)
     return inspection
+
+
+def _held(stop: RoundStop) -> RoundStop:
+    """As it stands now, and until the transaction ends."""
+    hold_members([stop.due.member_id])
+    stops = RoundStop.objects.select_for_update(of=("self",)).with_place()
+    return stops.select_related("round").get(pk=stop.pk)
 
 
 def _refuse(stop: RoundStop, looked_on: date) -> None:
@@ -78,7 +85,7 @@ def _tick_off(stop: RoundStop, inspection: Inspection) -> None:
 def look_apart(stop: RoundStop, entry: InspectionEntry, by: User, on: date) -> Inspection:
     """Keep a look that the stop cannot take: beside the look of another person, or after the
     round was ended. It answers the date where that is still to be answered."""
-    stop = RoundStop.objects.select_for_update(of=("self",)).with_place().get(pk=stop.pk)
+    stop = _held(stop)
     if not stop.due.is_outstanding():
         entry.inspection.due = None
     return record_inspection(entry, by, on)

@@ -50,7 +50,8 @@ def round_new(request: HttpRequest) -> HttpResponse:
 def _form(request: HttpRequest, page: _Page) -> NewRoundForm | TickedDatesForm:
     by = signed_in(request)
     if page.adds_to is not None:
-        return TickedDatesForm(request.POST, by=by)
+        there = set(page.adds_to.stops.values_list("due_id", flat=True))
+        return TickedDatesForm(request.POST, by=by, there=there)
     return NewRoundForm(request.POST, by=by, on=page.asked.on)
 
 
@@ -60,14 +61,25 @@ def _made(request: HttpRequest, form: NewRoundForm | TickedDatesForm) -> Round:
         typed["name"], typed["walk_on"], typed["person"], typed["due"], signed_in(request),
         typed["key"], typed["notes"],
     )  # fmt: skip
-    messages.success(request, f"Planned: {made}.")
+    if typed["due"] == set(made.stops.values_list("due_id", flat=True)):
+        messages.success(request, f"Planned: {made}.")
+    else:  # by the button that leads back, and with other ticks
+        messages.warning(
+            request,
+            f"This page was sent before, and {made} was planned from it: it stands as it was "
+            "planned then. Change it, or plan another round.",
+        )
     return made
 
 
 def _added(request: HttpRequest, page: _Page, form: TickedDatesForm) -> Round:
     assert page.adds_to is not None
-    number = act.add_dates(page.adds_to, form.cleaned_data["due"], signed_in(request))
-    messages.success(request, f"Added: {counted(number, 'look', 'looks')}.")
+    try:
+        number = act.add_dates(page.adds_to, form.cleaned_data["due"], signed_in(request))
+    except act.RoundEnded:
+        messages.warning(request, f"{page.adds_to.name} has ended meanwhile; nothing is added.")
+    else:
+        messages.success(request, f"Added: {counted(number, 'look', 'looks')}.")
     return page.adds_to
 
 

@@ -56,3 +56,8 @@ def look(**changes: Any) -> dict[str, Any]:
         "key": str(uuid.uuid4()), "looked_on": TODAY.isoformat(), "looked_by_name": "Robin Larch",
         "occasion": "routine", "zone": "whole", "result": "sound", **changes,
     }  # fmt: skip
+
+
+def text(answer: Any) -> str:
+    """What a page says, its lines run together."""
+    return " ".join(answer.content.decode().split())
