@@ -141,7 +141,18 @@ class RuleForm(forms.ModelForm):
             typed["then_months"] = max(12 // len(typed["fixed_days"]), 1)
         for name, sentence in refusals(typed):
             self.add_error(name, sentence)
+        if not self.errors and self.instance.pk is None:
+            self._refuse_twice(typed)
         return typed
+
+    def _refuse_twice(self, typed: dict[str, Any]) -> None:
+        """A form sent twice makes one rule."""
+        alike = DueRule.objects.filter(kind=typed["kind"], words=typed["words"])
+        for rule in alike:
+            if all(getattr(rule, name) == typed[name] for name in self._meta.fields or ()):
+                raise ValidationError(
+                    "This very rule stands there already: it was saved before.", code="twice"
+                )
 
     def save(self, commit: bool = True) -> DueRule:
         rule: DueRule = super().save(commit=False)

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any, cast
 
 from django import forms
+from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 
 from properties.models import Elevation, Member, Property
@@ -31,6 +32,7 @@ class MarkField(forms.CharField):
         text = super().to_python(value)
         if not text:
             return None
+        super().run_validators(text)
         members = Member.objects.standing().filter(building__property=self.property)
         building, colon, mark = text.rpartition(":")
         found = list(members.filter(mark__iexact=text).select_related("building")[:9])
@@ -48,7 +50,7 @@ class MarkField(forms.CharField):
         return found[0]
 
     def run_validators(self, value: Any) -> None:
-        """The validators of text would look at a member."""
+        """Those of text have looked at it before it was a member."""
 
 
 class ElevationField(forms.ModelChoiceField):
@@ -96,6 +98,7 @@ class WorkMoveForm(forms.ModelForm):
     def __init__(self, of: Property, on: date, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.property, self.on = of, on
+        self.earlier: WorkMove | None = None
         self.instance.property = of
         cast(MarkField, self.fields["member"]).property = of
         elevations = cast(forms.ModelChoiceField, self.fields["elevation"])
@@ -104,6 +107,15 @@ class WorkMoveForm(forms.ModelForm):
             "building__name", "name"
         )
         cast(forms.ChoiceField, self.fields["kind"]).choices = Kind.choices
+
+    def is_sent_again(self, by: User) -> bool:
+        """Whether the same person saved the very same before, as by two taps on one button."""
+        earlier, typed = self.earlier, self.cleaned_data if self.is_bound else {}
+        return (
+            earlier is not None
+            and earlier.made_by == by
+            and all(getattr(earlier, name) == typed.get(name) for name in self._meta.fields or ())
+        )
 
     def clean(self) -> dict[str, Any]:
         typed = super().clean() or self.cleaned_data
@@ -138,7 +150,7 @@ class WorkMoveForm(forms.ModelForm):
         """One job is moved once: a second move of it would say two years."""
         kinds = {typed["kind"], Kind.BOTH} if typed["kind"] != Kind.BOTH else set(Kind)
         place = {name: typed[name] for name in ("elevation", "member") if typed[name]}
-        other = WorkMove.objects.filter(
+        self.earlier = other = WorkMove.objects.filter(
             **place, kind__in=kinds, first_year__lte=typed["last_year"],
             last_year__gte=typed["first_year"],
         ).first()  # fmt: skip

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from hashlib import sha256
 from typing import Any, cast
 
 from django import forms
 from django.db import transaction
 
-from materials.money import from_minor, to_minor
+from materials.money import from_minor, show_money, to_minor
 from materials.money_fields import MoneyField
 from properties.models import Property
 from repairs.models import WorkRate
@@ -32,11 +33,14 @@ class RateForm(forms.Form):
         widget=forms.TextInput(attrs={"placeholder": "Quotation of 4 May 2026"}),
     )  # fmt: skip
 
+    shown = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)
+
     def __init__(
         self, what: WorkRate.What, currency: str, kept: WorkRate | None, typed: Any
     ) -> None:
         self.what, self.currency, self.kept = what, currency, kept
-        super().__init__(typed, prefix=what.value, initial=_initial(kept, currency))
+        shown = {"shown": mark_of(_figures_of(kept))}
+        super().__init__(typed, prefix=what.value, initial=_initial(kept, currency) | shown)
         choices = ACCESS if what.value in WorkRate.ACCESS else WORK
         cast(forms.ChoiceField, self.fields["per"]).choices = choices
         for name in AMOUNTS:
@@ -52,6 +56,8 @@ class RateForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         typed = self.cleaned_data
+        if self.is_changed_by_another() and not self.is_as_shown():
+            self._tell_change()
         if self.is_empty():
             return typed
         low, likely, high = (typed.get(name) for name in AMOUNTS)
@@ -67,6 +73,31 @@ class RateForm(forms.Form):
             self.add_error("source", "Say where it comes from, such as a quotation and its day.")
         return typed
 
+    def is_changed_by_another(self) -> bool:
+        """Since the page was shown, as far as what was sent tells of what it showed."""
+        shown = self.cleaned_data.get("shown")
+        return bool(shown) and shown != mark_of(_figures_of(self.kept))
+
+    def _tell_change(self) -> None:
+        now = "there is none any more"
+        if self.kept is not None:
+            likely = show_money(self.kept.likely_minor, self.currency)
+            now = f"it is now {likely} for {self.kept.get_per_display()}"
+        self.add_error(
+            "likely",
+            f"Somebody changed this rate since the page was opened: {now}. Look yours over, and "
+            "save again to keep it.",
+        )
+        # What is sent next was typed in sight of it.
+        self.data = {**self.data, self.add_prefix("shown"): mark_of(_figures_of(self.kept))}
+
+    def is_as_shown(self) -> bool:
+        """Whether nothing was typed in it: such a row leaves the rate as it is."""
+        if self.errors:
+            return False
+        typed = None if self.is_empty() else self.figures()
+        return self.cleaned_data.get("shown") == mark_of(typed)
+
     def figures(self) -> dict[str, Any]:
         typed = self.cleaned_data
         amounts = {f"{name}_minor": _minor(typed[name], self.currency) for name in AMOUNTS}
@@ -81,6 +112,17 @@ def _initial(kept: WorkRate | None, currency: str) -> dict[str, Any]:
         name: from_minor(minor, currency) for name, minor in amounts.items() if minor is not None
     }
     return {**shown, "per": kept.per, "source": kept.source}
+
+
+def _figures_of(kept: WorkRate | None) -> dict[str, Any] | None:
+    names = (*(f"{name}_minor" for name in AMOUNTS), "per", "source")
+    return None if kept is None else {name: getattr(kept, name) for name in names}
+
+
+def mark_of(figures: dict[str, Any] | None) -> str:
+    """By which a rate is known again when a page comes back: the same for the same figures."""
+    told = "none" if figures is None else repr(sorted(figures.items()))
+    return sha256(told.encode()).hexdigest()
 
 
 def _minor(amount: Decimal | None, currency: str) -> int | None:
@@ -113,6 +155,8 @@ class RatesForm:
         return sum([self._save(row, kept.get(row.what.value)) for row in self.rows])
 
     def _save(self, row: RateForm, kept: WorkRate | None) -> bool:
+        if row.is_as_shown():
+            return False
         if row.is_empty():
             if kept is not None:
                 kept.delete()

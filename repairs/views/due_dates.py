@@ -15,6 +15,7 @@ from repairs.access import find_due_date
 from repairs.due import schedule
 from repairs.due.end_uses import EN_927_STATUS
 from repairs.due.facts_for import KnownOf
+from repairs.due.held import hold_members
 from repairs.due.pace import coming_days, pace_for
 from repairs.due.repaint_by_ratings import NoEstimate, RepaintEstimate, estimate_or_why
 from repairs.due.words import due_words, is_look, state_of, window_words
@@ -23,6 +24,7 @@ from repairs.models import DueDate
 from repairs.models.due_dates import DueKind
 from repairs.rounds.whose import who_looks, with_rounds
 from repairs.stories.due_why import why_of
+from repairs.views.sent_whole import sent_whole
 
 
 @require_safe
@@ -58,8 +60,13 @@ def _by_ratings(due: DueDate, known: KnownOf) -> RepaintEstimate | NoEstimate | 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("repairs.change_duedate", raise_exception=True)
+@sent_whole
 def due_edit(request: HttpRequest, pk: int) -> HttpResponse:
     due = find_due_date(request.user, pk)
+    if request.method == "POST":
+        hold_members([due.member_id])
+        # Somebody may have looked meanwhile.
+        due.refresh_from_db(fields=["due_on", "person", "done_on", "cancelled_on"])
     if not due.is_outstanding():
         messages.warning(request, "This date is done or called off; it is not changed any more.")
         return redirect(due)

@@ -14,6 +14,7 @@ from properties.access import find_member, properties_for
 from properties.models import Member
 from properties.signed_in import signed_in
 from repairs.due import rule_order, schedule
+from repairs.due.held import hold_members
 from repairs.due.pace import paces_for
 from repairs.due.rule_example import example_words
 from repairs.due.rule_members import members_reached
@@ -22,6 +23,7 @@ from repairs.forms.due_dates import IntervalForm
 from repairs.forms.due_rules import RuleForm
 from repairs.models import DueRule, MemberInterval
 from repairs.models.due_dates import DueKind
+from repairs.views.sent_whole import sent_whole
 
 
 @require_safe
@@ -39,7 +41,10 @@ def rule_list(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("repairs.change_duerule", raise_exception=True)
+@sent_whole
 def rule_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    if request.method == "POST":
+        rule_order.hold_rules()
     rule = get_object_or_404(DueRule, pk=pk)
     form = RuleForm(request.POST or None, instance=rule)
     if form.is_valid():
@@ -58,7 +63,10 @@ def rule_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("repairs.add_duerule", raise_exception=True)
+@sent_whole
 def rule_new(request: HttpRequest) -> HttpResponse:
+    if request.method == "POST":  # sent twice at once, the second sees the rule of the first
+        rule_order.hold_rules()
     form = RuleForm(request.POST or None)
     if form.is_valid():
         rule = form.save()
@@ -100,8 +108,11 @@ def _example_of(form: RuleForm) -> str:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("repairs.change_memberinterval", raise_exception=True)
+@sent_whole
 def member_interval(request: HttpRequest, pk: int) -> HttpResponse:
     member = find_member(request.user, pk)
+    if request.method == "POST":
+        hold_members([pk])
     if kind := request.POST.get("go-back"):
         return _go_back(request, member, kind)
     mine = MemberInterval(member=member)

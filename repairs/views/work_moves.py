@@ -18,21 +18,28 @@ from properties.views.form_page import number_in, today
 from repairs.access import find_work_move
 from repairs.forms.ahead import kept_query
 from repairs.forms.work_moves import WorkMoveForm
+from repairs.views.sent_whole import sent_whole
 
 FILLED = ("elevation", "kind", "first_year", "last_year", "to_year", "reason")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("repairs.add_workmove", raise_exception=True)
+@sent_whole
 def work_move_new(request: HttpRequest, pk: int) -> HttpResponse:
     """A link fills the form; a person saves it."""
     of = find_property(request.user, pk)
+    if request.method == "POST":  # sent twice at once, the second sees the move of the first
+        Property.objects.select_for_update().get(pk=pk)
     form = WorkMoveForm(of, today(of), request.POST or None, initial=_filled(request, of))
     if form.is_valid():
         move = form.save(commit=False)
         move.made_by = signed_in(request)
         move.save()
         messages.success(request, f"Saved: {move}.")
+        return redirect(_back(request, of) + "#moves")
+    if form.is_sent_again(signed_in(request)):
+        messages.success(request, f"Saved: {form.earlier}.")
         return redirect(_back(request, of) + "#moves")
     context = {"form": form, "property": of, "kept_query": kept_query(request.GET)}
     return render(request, "repairs/work_move_new.html", context)

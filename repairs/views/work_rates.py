@@ -10,25 +10,29 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from properties.access import find_property
+from properties.models import Property
 from properties.views.form_page import today
 from repairs.access import cost_lines_for
 from repairs.ahead.past import past_words
 from repairs.ahead.words import RATE_ASKED_FOR
 from repairs.forms.work_rates import RatesForm
+from repairs.views.sent_whole import sent_whole
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("repairs.view_workrate", raise_exception=True)
+@sent_whole
 def work_rates(request: HttpRequest, pk: int) -> HttpResponse:
     of = find_property(request.user, pk)
     if request.method == "POST":
+        if not request.user.has_perm("repairs.change_workrate"):
+            raise PermissionDenied
+        Property.objects.select_for_update().get(pk=pk)  # one after the other
         return _sent(request, RatesForm(of, request.POST))
     return _show(request, RatesForm(of))
 
 
 def _sent(request: HttpRequest, form: RatesForm) -> HttpResponse:
-    if not request.user.has_perm("repairs.change_workrate"):
-        raise PermissionDenied
     if not form.is_valid():
         return _show(request, form)
     changed = form.save()

@@ -116,6 +116,8 @@ def test_a_mark_of_two_buildings_asks_which(manager):
         ({"elevation": ""}, "Choose an elevation, or type the mark of one member."),
         ({"member": "N-SILL-01"}, "An elevation or a member, one of the two."),
         ({"elevation": "", "member": "NOWHERE"}, "No member in place here has this mark."),
+        ({"elevation": "", "member": "N-SILL\0-01"}, "Null characters are not allowed."),
+        ({"elevation": "", "member": "N" * 10_000}, "has at most 300"),
         ({"elevation": "x"}, "Choose one of these elevations."),
         ({"first_year": "2025"}, "Type a year from 2026 to 2056."),
         ({"to_year": "2057"}, "Type a year from 2026 to 2056."),
