@@ -11,7 +11,6 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from fractions import Fraction
 from typing import TypeVar
 
@@ -25,7 +24,7 @@ from properties.models.owners import PropertyQuerySet
 from repairs.ahead.money import Band
 from repairs.ahead.rows import LASTING, ElevationRow, Place
 from repairs.costs.prices import KeptIndex, kept_index
-from repairs.life_cycle.price_index import in_todays_money
+from repairs.life_cycle.price_index import YearMissing, newest_year, todays_minor
 from repairs.models import CostLine, Repair, WorkRate
 from repairs.models.costs import CostLineQuerySet
 
@@ -141,15 +140,14 @@ class TodaysMoney:
 
     def __init__(self, on: date, kept: KeptIndex) -> None:
         self.year, self.name, self.index = on.year, kept.name, kept.figures
-        self.newest = max((year for year in self.index if year <= on.year), default=None)
+        self.newest = newest_year(self.index, on.year)
 
     def put(self, minor: int, year: int) -> tuple[int, bool]:
-        if year == self.year:
-            return minor, True
-        if self.newest is None or year not in self.index:
+        """False where the index does not reach, and it stays as it was paid."""
+        try:
+            return todays_minor(minor, year, self.year, self.index), True
+        except YearMissing:
             return minor, False
-        exact = in_todays_money(Decimal(minor), year, self.newest, self.index)
-        return round_minor(Fraction(exact)), True
 
     def words(self, currency: str) -> str:
         if self.newest is None:

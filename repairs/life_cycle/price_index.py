@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from fractions import Fraction
 
 from config.figures import Formula
+from materials.money import round_minor
 
 IN_TODAYS_MONEY = Formula(
     "The amount times the price index of the later year, divided by that of the year it was paid.",
@@ -41,3 +43,20 @@ def in_todays_money(amount: Decimal, year: int, now: int, index: Mapping[int, De
     if not (then.is_finite() and later.is_finite() and then > 0 and later > 0):
         raise ValueError("The figures of a price index are above zero.")
     return amount if year == now else amount * later / then
+
+
+def newest_year(index: Mapping[int, Decimal], today: int) -> int | None:
+    """The last year up to this one that the index has; None where it has none."""
+    return max((year for year in index if year <= today), default=None)
+
+
+def todays_minor(minor: int, year: int, today: int, index: Mapping[int, Decimal]) -> int:
+    """Minor units paid in `year`, in the money of the newest year of the index up to the year
+    `today`; what was paid in that year itself is in its money already. YearMissing where the
+    index does not reach."""
+    if year == today:
+        return minor
+    newest = newest_year(index, today)
+    if newest is None:
+        raise YearMissing((year,))
+    return round_minor(Fraction(in_todays_money(Decimal(minor), year, newest, index)))

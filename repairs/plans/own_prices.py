@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 
 from django.db.models import Max, Q, Sum
 
-from materials.money import round_minor, show_money
+from materials.money import show_money
 from properties.models import Member
 from repairs.costs.prices import index_of
-from repairs.life_cycle.price_index import YearMissing, in_todays_money
+from repairs.life_cycle.price_index import YearMissing, newest_year, todays_minor
 from repairs.models import CostLine, Repair
 from repairs.models.costs import CostLineQuerySet
 
@@ -141,15 +140,12 @@ def _sum(lines: Iterable[CostLine]) -> int:
 def _in_todays(paid: _Paid, currency: str, on: date, index: Mapping[int, Decimal]) -> OwnPrice:
     """In the money of the newest year that the index has, up to the day; what was paid in the
     year of the day is in its money already."""
-    if paid.on.year == on.year:
-        return OwnPrice(paid.minor, currency, paid.on, paid.what, paid.minor, on.year)
-    newest = max((year for year in index if year <= on.year), default=None)
     plain = OwnPrice(paid.minor, currency, paid.on, paid.what)
-    if newest is None:
+    money_of = on.year if paid.on.year == on.year else newest_year(index, on.year)
+    if money_of is None:
         return plain
     try:
-        exact = in_todays_money(Decimal(paid.minor), paid.on.year, newest, index)
+        today = todays_minor(paid.minor, paid.on.year, on.year, index)
     except YearMissing as missing:
-        return OwnPrice(paid.minor, currency, paid.on, paid.what, remark=str(missing))
-    today = round_minor(Fraction(exact))
-    return OwnPrice(paid.minor, currency, paid.on, paid.what, today, newest)
+        return replace(plain, remark=str(missing))
+    return replace(plain, todays_minor=today, money_of=money_of)

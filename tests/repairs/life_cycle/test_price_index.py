@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from repairs.life_cycle.price_index import YearMissing, in_todays_money
+from repairs.life_cycle.price_index import YearMissing, in_todays_money, todays_minor
 from repairs.life_cycle.price_rows import read_years
 from tests.published import published
 
@@ -34,6 +34,17 @@ def test_a_year_without_a_figure_is_refused_and_the_nearest_is_not_taken() -> No
         in_todays_money(D(100), 2011, 2012, CPI_U)
     with pytest.raises(YearMissing):
         in_todays_money(D(100), 2011, 2011, {})
+
+
+def test_money_of_this_year_is_todays_and_older_is_put_in_that_of_the_newest_year_known() -> None:
+    index = {2020: D(100), 2024: D(125), 2030: D(500)}
+    assert todays_minor(10_001, 2020, 2026, index) == 12_501
+    assert todays_minor(10_001, 2026, 2026, index) == 10_001
+    assert todays_minor(10_001, 2026, 2026, {}) == 10_001
+    with pytest.raises(YearMissing, match=r"no figure for 2022\."):
+        todays_minor(10_001, 2022, 2026, index)
+    with pytest.raises(YearMissing, match=r"no figure for 2019\."):
+        todays_minor(10_001, 2019, 2019 + 1, {2030: D(1)})
 
 
 @given(st.decimals(D(-1_000_000), D(1_000_000), places=2), indexes, st.data())
