@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterable
+from decimal import Decimal
 from io import BytesIO, StringIO
 from typing import Any
 
@@ -61,15 +62,30 @@ def csv_of(head: Iterable[object], rows: Iterable[Iterable[object]]) -> bytes:
     return text.getvalue().encode("utf-8-sig")
 
 
+def number_format(value: Decimal) -> str:
+    """As many digits after the point as the number was given with."""
+    exponent = value.as_tuple().exponent
+    digits = max(0, -exponent) if isinstance(exponent, int) else 0
+    return "#,##0" + ("." + "0" * digits if digits else "")
+
+
 def workbook_of(sheets: Iterable[tuple[str, Iterable[Iterable[object]]]]) -> bytes:
-    """A workbook of titled sheets."""
+    """A workbook of titled sheets, each with its head held in view; a decimal number is shown with
+    the digits that it has."""
     from openpyxl import Workbook
+    from openpyxl.cell import WriteOnlyCell
 
     book = Workbook(write_only=True)
     for title, rows in sheets:
         sheet = book.create_sheet(title)
+        sheet.freeze_panes = "A2"
         for row in rows:
-            sheet.append([plain_cell(cell) for cell in row])
+            cells: list[Any] = [plain_cell(cell) for cell in row]
+            for place, value in enumerate(cells):
+                if isinstance(value, Decimal):
+                    cells[place] = WriteOnlyCell(sheet, value)
+                    cells[place].number_format = number_format(value)
+            sheet.append(cells)
     content = BytesIO()
     book.save(content)
     return content.getvalue()

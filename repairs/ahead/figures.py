@@ -50,13 +50,14 @@ class Asked:
 
 @dataclass(frozen=True)
 class MonthLine:
-    """`month` is its first day. `repairs` may be a part of one."""
+    """`month` is its first day. `repairs` may be a part of one; `unpriced` counts as a year's."""
 
     month: date
     looks: int
     repaints: int
     repairs: Decimal
     today: Band
+    unpriced: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True)

@@ -35,6 +35,7 @@ class Monthly:
     low: Whole
     likely: Whole
     high: Whole
+    unpriced: Whole
 
 
 def year_lines(work: Works, asked: Asked) -> tuple[YearLine, ...]:
@@ -85,6 +86,7 @@ def _month(monthly: Monthly, year: int, at: int) -> MonthLine:
         repaints=int(monthly.repaints[at]),
         repairs=decimal_of(monthly.repairs[at]),
         today=Band(int(monthly.low[at]), int(monthly.likely[at]), int(monthly.high[at])),
+        unpriced=decimal_of(monthly.unpriced[at]),
     )
 
 
@@ -96,7 +98,7 @@ def _monthly(work: Works, asked: Asked) -> Monthly:
 
     def figures(of: Works) -> tuple[Whole, ...]:
         counts = (count(of, LOOK), count(of, REPAINT), count(of, REPAIR))
-        return (*counts, of.low, of.likely, of.high)
+        return (*counts, of.low, of.likely, of.high, of.number * (of.priced == 0))
 
     pairs = zip(figures(dated), figures(spread), strict=True)
     looks, repaints, *others = (

@@ -8,7 +8,7 @@ from typing import Any
 
 from materials.money import from_minor
 from properties.exports import csv_of, workbook_of
-from repairs.ahead.figures import Job, Outlook
+from repairs.ahead.figures import Job, MonthLine, Outlook, YearLine
 from repairs.ahead.money import Band
 from repairs.ahead.words import JOB, capital, lead
 
@@ -20,7 +20,7 @@ YEARS = (
     "In the reserve at its end",
 )  # fmt: skip
 MONTHS = (
-    "Of", "Year", "Month", "Looks", "Repaints", "Repairs expected", "Currency",
+    "Of", "Year", "Month", "Looks", "Repaints", "Repairs expected", "Without a price", "Currency",
     *(f"Today’s money, {name}" for name in BAND),
 )  # fmt: skip
 JOBS = (
@@ -58,6 +58,11 @@ def _amounts(band: Band | None, currency: str) -> tuple[Decimal | None, ...]:
     return tuple(from_minor(minor, currency) for minor in (band.low, band.likely, band.high))
 
 
+def _known(line: YearLine | MonthLine) -> Band | None:
+    """None where nothing of the work has a price: that is not nought."""
+    return line.today if line.today or not line.unpriced else None
+
+
 def _years(outlooks: Sequence[Outlook]) -> Rows:
     yield YEARS
     for outlook in outlooks:
@@ -66,9 +71,9 @@ def _years(outlooks: Sequence[Outlook]) -> Rows:
         for line in outlook.lines:
             yield (
                 outlook.title, line.year, line.looks, line.repaints, line.repairs,
-                line.access_visits, line.unpriced, currency, *_amounts(line.today, currency),
-                *_amounts(line.nominal, currency), _amount(paid.get(line.year), currency),
-                _amount(left.get(line.year), currency),
+                line.access_visits, line.unpriced, currency, *_amounts(_known(line), currency),
+                *_amounts(line.nominal if _known(line) is not None else None, currency),
+                _amount(paid.get(line.year), currency), _amount(left.get(line.year), currency),
             )  # fmt: skip
         lines = outlook.lines
         yield (
@@ -88,9 +93,12 @@ def _months(outlooks: Sequence[Outlook]) -> Rows:
     for outlook in outlooks:
         for line in outlook.lines:
             for month in line.months:
+                if month.month < outlook.asked.first.replace(day=1):
+                    continue
                 yield (
                     outlook.title, line.year, month.month, month.looks, month.repaints,
-                    month.repairs, outlook.currency, *_amounts(month.today, outlook.currency),
+                    month.repairs, month.unpriced, outlook.currency,
+                    *_amounts(_known(month), outlook.currency),
                 )  # fmt: skip
 
 

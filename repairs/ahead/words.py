@@ -25,6 +25,7 @@ RATE_ASKED_FOR = {
     "scaffold": "Each time that a scaffold stands at an elevation, for all its work.",
     "rope": "Each time that somebody works from ropes at an elevation, for all its work.",
 }
+NO_PRICE = "no price"
 NOTHING_AHEAD = "Nothing falls in these years: no due date stands, and no repair is planned."
 BEGIN = (
     "Log a repair or set a due date on a member's page: its looks and repaints will stand here, "
@@ -34,7 +35,8 @@ BEGIN = (
 
 @dataclass(frozen=True)
 class Row:
-    """One year, one month, or all years; money as bare figures under a head that names it."""
+    """One year, one month, or all years; money as bare figures under a head that names it.
+    `missing` says how much of its work no money is told for."""
 
     name: str
     looks: str
@@ -45,6 +47,7 @@ class Row:
     span: str
     nominal: str = ""
     nominal_span: str = ""
+    missing: str = ""
 
 
 def bare(minor: int, currency: str) -> str:
@@ -154,32 +157,37 @@ def year_rows(outlook: Outlook) -> list[Row]:
 
 
 def year_row(line: YearLine, currency: str) -> Row:
-    nominal = line.nominal
     return Row(
         name=str(line.year),
         looks=expected(line.looks),
         repaints=expected(line.repaints),
         repairs=expected(line.repairs),
         access=expected(line.access_visits),
-        likely=bare(line.today.likely, currency),
-        span=span(line.today, currency),
-        nominal="" if nominal is None else bare(nominal.likely, currency),
-        nominal_span="" if nominal is None else span(nominal, currency),
+        **_money(line.today, line.nominal, line.unpriced, currency),
     )
 
 
+def _money(today: Band, nominal: Band | None, unpriced: Decimal, currency: str) -> dict[str, str]:
+    """Where nothing of the work has a price, its cost is not nought but not known."""
+    missing = f"{expected(unpriced)} without a price" if unpriced else ""
+    if missing and not today:
+        return {"likely": NO_PRICE, "span": "", "missing": missing}
+    told = {"likely": bare(today.likely, currency), "span": span(today, currency)}
+    if nominal is not None:
+        told |= {"nominal": bare(nominal.likely, currency), "nominal_span": span(nominal, currency)}
+    return told | {"missing": missing}
+
+
 def total_row(outlook: Outlook) -> Row:
-    lines, currency, nominal = outlook.lines, outlook.currency, outlook.nominal
+    lines = outlook.lines
+    unpriced = _all(line.unpriced for line in lines)
     return Row(
         name="Total",
         looks=expected(sum(line.looks for line in lines)),
         repaints=expected(sum(line.repaints for line in lines)),
         repairs=expected(_all(line.repairs for line in lines)),
         access=expected(_all(line.access_visits for line in lines)),
-        likely=bare(outlook.today.likely, currency),
-        span=span(outlook.today, currency),
-        nominal="" if nominal is None else bare(nominal.likely, currency),
-        nominal_span="" if nominal is None else span(nominal, currency),
+        **_money(outlook.today, outlook.nominal, unpriced, outlook.currency),
     )
 
 
@@ -192,8 +200,7 @@ def month_rows(months: Iterable[MonthLine], currency: str) -> list[Row]:
             repaints=expected(month.repaints),
             repairs=expected(month.repairs),
             access="",
-            likely=bare(month.today.likely, currency),
-            span=span(month.today, currency),
+            **_money(month.today, None, month.unpriced, currency),
         )
         for month in months
         if month.looks or month.repaints or month.repairs or month.today

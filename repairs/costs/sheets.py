@@ -6,7 +6,7 @@ from decimal import Decimal
 from io import BytesIO
 from typing import TYPE_CHECKING
 
-from properties.exports import plain_cell
+from properties.exports import number_format, plain_cell
 from repairs.costs.account_words import account_in_words
 from repairs.costs.layout import tables_of
 
@@ -60,7 +60,7 @@ def _fill(sheet: Worksheet, table: CostTable) -> None:
         sheet.column_dimensions[get_column_letter(place)].width = 18
         for cell in column[1:]:
             if isinstance(cell.value, Decimal):
-                cell.number_format = _format(cell.value)
+                cell.number_format = number_format(cell.value)
     for words in table.notes:
         sheet.append([plain_cell(words)])
 
@@ -70,10 +70,3 @@ def _value(cell: Cell) -> Decimal | int | str:
         return cell.number
     words: str = plain_cell(cell.text)
     return words
-
-
-def _format(value: Decimal) -> str:
-    """As many digits after the point as the currency has."""
-    exponent = value.as_tuple().exponent
-    digits = max(0, -exponent) if isinstance(exponent, int) else 0
-    return "#,##0" + ("." + "0" * digits if digits else "")

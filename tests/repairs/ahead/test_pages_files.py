@@ -7,6 +7,7 @@ from decimal import Decimal
 from io import BytesIO, StringIO
 
 import pytest
+from openpyxl import load_workbook
 from pypdf import PdfReader
 from time_machine import travel
 
@@ -70,10 +71,11 @@ def test_the_sheets_add_up_to_each_other(manager, of):
     head, *years, total = book["Years"]
     likely = head.index("Today’s money, likely")
     assert len(years) == 12
-    assert len(book["Months"]) == 1 + 12 * 12
+    # The ten months before the first day are none of it.
+    assert len(book["Months"]) == 1 + 12 * 12 - 10
     by_sheet = {
         "Years": sum(row[likely] for row in years),
-        "Months": sum(row[8] for row in book["Months"][1:]),
+        "Months": sum(row[9] for row in book["Months"][1:]),
         "Jobs": sum(row[8] for row in book["Jobs"][1:] if row[8] is not None),
     }
     assert set(by_sheet.values()) == {total[likely]}
@@ -84,6 +86,25 @@ def test_numbers_are_numbers_and_days_are_days(manager, of):
     for row in book["Years"][1:]:
         assert all(isinstance(cell, int | float) for cell in row[2:7] + row[8:14])
     assert all(row[1].year == row[0] for row in book["Jobs"][1:])
+
+
+def test_amounts_show_their_pence_and_the_head_stays_in_view(manager, of):
+    answer = manager.get(f"/properties/{of.pk}/ahead.xlsx{QUERY}")
+    years = load_workbook(BytesIO(answer.content))["Years"]
+    assert (years["J3"].value, years["J3"].number_format) == (10, "#,##0.00")
+    assert years.freeze_panes == "A2"
+
+
+def test_work_without_a_price_has_an_empty_cell_and_not_nought(manager):
+    of = yard()
+    make.WorkRateFactory(property=of, what="look", likely_minor=1_000)
+    book = sheets(manager.get(f"/properties/{of.pk}/ahead.xlsx"))
+    money = {row[1]: (row[6], *row[8:11]) for row in book["Years"][1:]}
+    assert money[2027] == (0, 10, 10, 10)
+    assert money[2028] == (2, None, None, None)
+    assert money[2030] == (0, 0, 0, 0)
+    may = next(row for row in book["Months"][1:] if (row[2].year, row[2].month) == (2028, 5))
+    assert (may[6], *may[8:11]) == (2, None, None, None)
 
 
 def test_each_job_tells_where_its_price_comes_from(manager, of):
