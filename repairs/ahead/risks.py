@@ -12,7 +12,7 @@ from repairs.ahead.tasks import URGENCY_RISK
 from repairs.ahead.works import REPAINT
 from repairs.coating_life import WORST_CLASS, Band
 from repairs.due.pace import Pace
-from repairs.due.repaint_by_ratings import RepaintEstimate, repaint_estimates
+from repairs.due.repaint_by_ratings import BEYOND, RepaintEstimate, repaint_estimates
 from repairs.models.due_dates import DueKind
 
 DAYS_OF_A_YEAR = 365.2425
@@ -48,12 +48,14 @@ class Risks:
         estimate = self.estimates.get(member)
         if estimate is None:
             return NOT_KNOWN
-        years = (date(to_year, 12, 31) - estimate.painted_on).days / DAYS_OF_A_YEAR
+        end = date(to_year, 12, 31)
+        years = (end - estimate.painted_on).days / DAYS_OF_A_YEAR
         worn = class_words(estimate.curve.rating_at(max(years, 0)))
-        return (
+        words = (
             f"by the end of {to_year} its coating is likely at {worn}; the rule paints at "
             f"{estimate.limit.normalize():f}"
         )
+        return f"{words}; {BEYOND}" if estimate.is_beyond(end) else words
 
     def _estimates(self, members: Collection[int]) -> dict[int, RepaintEstimate]:
         paces: dict[int, Pace] = {}

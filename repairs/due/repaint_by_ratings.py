@@ -25,6 +25,7 @@ FURTHEST_YEARS = 200.0
 
 NO_CLASS = "No class to repaint at is named in the rule, so ratings move no date."
 NO_RULE = "No rule for repaints fits this member, so there is no class to reach."
+BEYOND = "no coating so old was rated yet"
 NOT_PAINTED = (
     "When the whole member was last painted is not recorded: ratings count from the next repaint."
 )
@@ -64,7 +65,8 @@ class RepaintEstimate:
         """'Flaking 2 after 4 years: class 3 is likely in 2029 (2028 to 2031), by 3 looks here.'"""
         if self.is_reached:
             return f"{self._seen()}: class {_plain(self.limit)} is reached."
-        return f"{self._seen()}: {self._expected()}, {self.curve.words}."
+        beyond = f"; {BEYOND}" if self.likely and self.is_beyond(self.likely) else ""
+        return f"{self._seen()}: {self._expected()}, {self.curve.words}{beyond}."
 
     def _seen(self) -> str:
         newest = self.newest
@@ -87,6 +89,11 @@ class RepaintEstimate:
         if self.likely is None:
             return f"not in sight ({_span(self.low, None)})"
         return f"{self.likely.year} ({_span(self.low, self.high)})"
+
+    def is_beyond(self, day: date) -> bool:
+        """Whether the coating is older then, by more than half a year, than any that was rated of
+        all that it rests on: from there the curve is only reckoned on."""
+        return _years(self.painted_on, day) > self.curve.oldest + 0.5
 
     @property
     def is_reached(self) -> bool:

@@ -188,6 +188,7 @@ def _figure(found: RepaintEstimate) -> Figure:
         COATING_LIFE,
         ("Painted as a whole on", _day(born)),
         ("Rated since", "; ".join(ratings) or "not yet"),
+        ("The oldest of all ratings", f"{curve.oldest:.1f} years after painting"),
         (f"Ratings of like coatings, the newest {NEWEST_RATINGS}", like),
         ("Like are those of the", "same finish and exposure, on all properties kept here"),
         ("The interval of the rule", f"class {_plain(found.limit)} on {_day(found.rule_day)}"),

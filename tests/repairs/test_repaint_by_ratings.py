@@ -76,9 +76,22 @@ def test_a_coating_that_wears_fast_is_painted_sooner_and_the_date_says_why() -> 
     assert due.set_by == "ratings"
     assert date(2027, 1, 1) < due.due_on < date(2030, 1, 1)
     assert due.set_because == (
-        f"Flaking 2 after 4 years: class 3 is likely in {due.due_on.year} (2028 to 2030), by 2 "
-        "looks here and the rule as a first guess. By rule it was 3 May 2032"
+        f"Flaking 2 after 4 years: class 3 is likely in {due.due_on.year} (2027 to 2029), by 2 "
+        "looks here and the rule as a first guess; no coating so old was rated yet. By rule it was "
+        "3 May 2032"
     )
+
+
+def test_a_day_that_no_rating_bears_out_says_so_and_one_that_some_do_does_not() -> None:
+    member = rated(painted(), (2, "1"), (3, "1"))
+    assert "; no coating so old was rated yet." in estimate(member).words
+    for _ in range(3):
+        rated(painted(), (6, "3"), (8, "4"))
+    found = estimate(member)
+    assert found.likely is not None
+    assert not found.is_beyond(found.likely)
+    assert "so old" not in found.words
+    assert found.is_beyond(PAINTED + timedelta(days=366 * 9))
 
 
 def test_good_ratings_put_it_off_but_never_beyond_the_latest() -> None:

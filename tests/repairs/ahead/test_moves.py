@@ -94,7 +94,8 @@ def test_the_ratings_tell_how_far_a_coating_will_have_gone():
     assert estimate is not None
     rating = estimate.curve.rating_at((date(2029, 12, 31) - date(2026, 5, 4)).days / 365.2425)
     assert later.risk == (
-        f"by the end of 2029 its coating is likely at {class_words(rating)}; the rule paints at 3"
+        f"by the end of 2029 its coating is likely at {class_words(rating)}; the rule paints at 3; "
+        "no coating so old was rated yet"
     )
 
 
