@@ -83,7 +83,7 @@ def workbook_of(sheets: Iterable[tuple[str, Iterable[Iterable[object]]]]) -> byt
             cells: list[Any] = [plain_cell(cell) for cell in row]
             for place, value in enumerate(cells):
                 if isinstance(value, Decimal):
-                    cells[place] = WriteOnlyCell(sheet, value)
+                    cells[place] = WriteOnlyCell(sheet, value)  # type: ignore[arg-type]
                     cells[place].number_format = number_format(value)
             sheet.append(cells)
     content = BytesIO()

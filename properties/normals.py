@@ -24,13 +24,17 @@ def normals_of(of: Property) -> list[MonthlyNormal]:
     return list(of.monthly_normals.order_by("month"))
 
 
+def means_of(normals: Sequence[MonthlyNormal]) -> tuple[float, ...] | None:
+    """The mean air of each month in °C; None unless all twelve are recorded."""
+    return tuple(float(each.mean_c) for each in normals) if len(normals) == 12 else None
+
+
 def hazard_of(normals: Sequence[MonthlyNormal]) -> DecayHazard | None:
     """The decay hazard of a place; None unless all twelve months are recorded."""
-    if len(normals) != 12:
+    means = means_of(normals)
+    if means is None:
         return None
-    return decay_hazard(
-        [float(each.mean_c) for each in normals], [float(each.rain_days) for each in normals]
-    )
+    return decay_hazard(means, [float(each.rain_days) for each in normals])
 
 
 def file_of(of: Property) -> WeatherFile | None:

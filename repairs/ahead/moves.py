@@ -150,8 +150,8 @@ def _moved_by(
         year = int(moved.moved_from[at])
         takers = (each for each, of in wanted if of[at] and catches(each, year, ground.asked))
         if next(takers, None) is move:
-            row = (moved.table, moved.source, moved.kind, moved.member)
-            yield Caught(*(int(column[at]) for column in row), year)
+            table, source = int(moved.table[at]), int(moved.source[at])
+            yield Caught(table, source, int(moved.kind[at]), int(moved.member[at]), year)
 
 
 def _is_of(works: Works, move: WorkMove) -> NDArray[np.bool_]:

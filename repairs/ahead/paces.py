@@ -13,10 +13,10 @@ from django.utils import timezone
 
 from properties.models import Building, MonthlyNormal
 from properties.models.owners import PropertyQuerySet
-from properties.normals import hazard_of
+from properties.normals import hazard_of, means_of
 from repairs.ahead.rows import DateRow, Rows
 from repairs.due.facts import LookFacts, whole_years
-from repairs.due.facts_for import asked_of
+from repairs.due.facts_for import asked_of, facts_told
 from repairs.due.pace import Pace
 from repairs.due.seasons import ANY_DAY, DayRules, PlaceYear
 from repairs.models import DueDate, DueRule, Inspection, MemberInterval, Repair, Stage
@@ -63,10 +63,10 @@ class Paces:
         key = (row.kind, *row[12:16], row.repair_kind, row.temporary)
         found = self._found.get(key)
         if found is None:
-            found = self._found[key] = self._find(row.kind, plain_facts(row))
+            found = self._found[key] = self._find(row.kind, _plain(row))
         if not found.asked:
             return found.rule
-        facts = self._facts(row, plain_facts(row), found.asked)
+        facts = self._facts(row, _plain(row), found.asked)
         return first_fitting(self.rules[row.kind], facts)
 
     def _find(self, kind: str, plain: LookFacts) -> Found:
@@ -162,9 +162,7 @@ class Paces:
     def _places(self, building: int, property: int) -> PlaceYear:
         of_building, of_property = self._latitudes
         latitude = of_building.get(building, of_property.get(property))
-        normals = self._normals.get(property, [])
-        means = tuple(float(each.mean_c) for each in normals) if len(normals) == 12 else None
-        return PlaceYear(latitude, means)
+        return PlaceYear(latitude, means_of(self._normals.get(property, [])))
 
     @cached_property
     def _painted(self) -> dict[int, date]:
@@ -198,16 +196,5 @@ class Paces:
         return found
 
 
-def plain_facts(row: DateRow) -> LookFacts:
-    """As `repairs.due.facts_for.facts_of`."""
-    temporary = None
-    if row.repair_id is not None:
-        temporary = bool(row.temporary) or row.repair_kind == Repair.Kind.MAKE_SAFE
-    return LookFacts(
-        member_kind=row.member_kind,
-        exposure=row.exposure,
-        finish=row.finish,
-        use_class=row.use_class,
-        repair_kind=row.repair_kind or "",
-        temporary=temporary,
-    )
+def _plain(row: DateRow) -> LookFacts:
+    return facts_told(*row[12:16], row.repair_kind, row.temporary)

@@ -6,17 +6,16 @@ from collections.abc import Collection, Hashable, Iterable, Iterator
 from datetime import date
 from typing import NamedTuple
 
-from properties.models import Member
 from repairs.due.after_look import heeded, next_step
 from repairs.due.bulk_behind import NOTHING_FOUND, BeganOn, LookBehind
 from repairs.due.bulk_known import KnownOfChunk
 from repairs.due.bulk_rows import DateRow, MemberRow
 from repairs.due.facts import LookFacts
-from repairs.due.facts_for import asked_of, facts_of
+from repairs.due.facts_for import asked_of, facts_told
 from repairs.due.pace import Pace, paced
 from repairs.due.results import because
 from repairs.due.series import NextStep
-from repairs.models import DueRule, MemberInterval, Repair
+from repairs.models import DueRule, MemberInterval
 from repairs.models.due_dates import DueKind, first_fitting
 
 
@@ -94,16 +93,8 @@ class RuleBook:
 
     def _ask(self, member: MemberRow, kind: str, row: DateRow | None) -> Asked:
         rules = self._of_kind[DueKind(kind)]
-        like_it = Member(
-            kind=member.kind,
-            exposure=member.exposure,
-            finish=member.finish,
-            use_class=member.use_class,
-        )
-        repair = None
-        if row and row.repair_kind:
-            repair = Repair(kind=row.repair_kind, temporary=bool(row.temporary))
-        plain = facts_of(like_it, repair)
+        repair_kind, temporary = row.repair_seen if row else (None, None)
+        plain = facts_told(*member.seen, repair_kind, temporary)
         also = frozenset(asked_of(rules, plain))
         return Asked(plain, also, None if also else first_fitting(rules, plain))
 

@@ -29,7 +29,7 @@ class MemberRow(NamedTuple):
     property_id: int
 
     @property
-    def seen(self) -> tuple[str, ...]:
+    def seen(self) -> tuple[str, str, str, str]:
         """What a rule sees on the row itself."""
         return self.kind, self.exposure, self.finish, self.use_class
 

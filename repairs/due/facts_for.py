@@ -11,7 +11,7 @@ from functools import cached_property
 from django.utils import timezone
 
 from properties.models import Building, Member, MonthlyNormal
-from properties.normals import hazard_of, normals_of
+from properties.normals import hazard_of, means_of, normals_of
 from repairs.due.facts import LookFacts, whole_years
 from repairs.due.seasons import ANY_DAY, DayRules, PlaceYear
 from repairs.due.worked_on import last_painted_on, painted_on, worked_on
@@ -23,7 +23,11 @@ READ_ELSEWHERE = frozenset({"age_from_years", "worst_condition", "climate"})
 
 
 def is_temporary(repair: Repair) -> bool:
-    return repair.temporary or repair.kind == Repair.Kind.MAKE_SAFE
+    return _is_temporary(repair.kind, repair.temporary)
+
+
+def _is_temporary(repair_kind: str, marked: bool | None) -> bool:
+    return bool(marked) or repair_kind == Repair.Kind.MAKE_SAFE
 
 
 def facts_for(
@@ -34,15 +38,24 @@ def facts_for(
 
 
 def facts_of(member: Member, repair: Repair | None) -> LookFacts:
-    """What the records of the member and of the repair tell by themselves: neither age, nor the
+    """What the records of the member and of the repair tell by themselves."""
+    of_repair = (repair.kind, repair.temporary) if repair else (None, None)
+    return facts_told(member.kind, member.exposure, member.finish, member.use_class, *of_repair)
+
+
+def facts_told(
+    member_kind: str, exposure: str, finish: str, use_class: str,
+    repair_kind: str | None, temporary: bool | None,
+) -> LookFacts:  # fmt: skip
+    """The same by the columns alone, those of the repair None without one: neither age, nor the
     condition at the last look, nor the climate."""
     return LookFacts(
-        member_kind=member.kind,
-        exposure=member.exposure,
-        finish=member.finish,
-        use_class=member.use_class,
-        repair_kind=repair.kind if repair else "",
-        temporary=is_temporary(repair) if repair else None,
+        member_kind=member_kind,
+        exposure=exposure,
+        finish=finish,
+        use_class=use_class,
+        repair_kind=repair_kind or "",
+        temporary=_is_temporary(repair_kind, temporary) if repair_kind else None,
     )
 
 
@@ -101,8 +114,7 @@ class KnownOf:
     @property
     def means(self) -> tuple[float, ...] | None:
         """The mean air of the twelve months; None where not all are recorded."""
-        known = len(self.normals) == 12
-        return tuple(float(each.mean_c) for each in self.normals) if known else None
+        return means_of(self.normals)
 
     @property
     def latitude(self) -> float | None:
