@@ -12,6 +12,7 @@ from decimal import Decimal
 from properties.models import Member
 from repairs.coating_life import TOO_FEW, Degradation, Rated, fit
 from repairs.due.coats import DAYS_A_YEAR, Coat, RatedOn, coats_alike, is_described
+from repairs.due.facts_for import KnownOf
 from repairs.due.intervals import add_months
 from repairs.due.pace import Pace, day_by_rule, pace_for
 from repairs.due.results import whole_sentences
@@ -237,9 +238,10 @@ def _day(day: date) -> str:
 # The planned repaint
 
 
-def move_repaint(member: Member) -> list[DueDate]:
+def move_repaint(member: Member, known: KnownOf | None = None) -> list[DueDate]:
     """Move the planned repaint of a member to the day that all its ratings ask for, and back to
-    the rule's own day where they no longer ask for any. Returns what was moved.
+    the rule's own day where they no longer ask for any. Returns what was moved. `known` is what
+    was read of the member already.
 
     A day that a person set, and one by a person's own interval for the member, is never moved."""
     planned = DueDate.objects.outstanding().filter(member=member, kind=DueKind.REPAINT)
@@ -247,7 +249,7 @@ def move_repaint(member: Member) -> list[DueDate]:
     moved = []
     for due in by_nobody:
         due.member = member
-        pace = pace_for(member, DueKind.REPAINT, due.repair)
+        pace = pace_for(member, DueKind.REPAINT, due.repair, known)
         if pace.own is None and pace.rule is not None and _moves(due, pace, member):
             moved.append(due)
     return moved

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from properties.models import Member
 from repairs.due.coats import paints_all
+from repairs.due.facts_for import KnownOf
 from repairs.due.pace import (
     USUAL_WINDOW_DAYS,
     Pace,
@@ -61,7 +62,7 @@ def after_repair(
         return []
     found = [
         _repair_look(repair, by, on, first_on),
-        _renew(repair, DueKind.COATING_LOOK, on),
+        _renew(repair, DueKind.COATING_LOOK, on, KnownOf(repair.member)),
         repaint_after(repair, by, on),
     ]
     return [due for due in found if due is not None]
@@ -93,13 +94,14 @@ def repaint_after(repair: Repair, by: User | None, on: date) -> DueDate | None:
     """The next repaint, by finish and exposure. A patch painted sets one only where none is
     planned; the whole member painted answers the planned one and counts anew. Entered late, it
     may find ratings of its coating, which then move the date."""
-    due = _renew(repair, DueKind.REPAINT, on)
-    if due is not None and due.counted_from < on and move_repaint(repair.member):
+    known = KnownOf(repair.member)
+    due = _renew(repair, DueKind.REPAINT, on, known)
+    if due is not None and due.counted_from < on and move_repaint(repair.member, known):
         due.refresh_from_db()
     return due
 
 
-def _renew(repair: Repair, kind: str, on: date) -> DueDate | None:
+def _renew(repair: Repair, kind: str, on: date, known: KnownOf) -> DueDate | None:
     done_on = painted_on(repair)
     if done_on is None:
         return None
@@ -116,7 +118,7 @@ def _renew(repair: Repair, kind: str, on: date) -> DueDate | None:
             due.answer(done_on)
         else:
             due.call_off(on, f"Repainted on {done_on:%-d %B %Y}; counted anew from there")
-    pace = pace_for(repair.member, kind, repair)
+    pace = pace_for(repair.member, kind, repair, known)
     first = pace.first_date(done_on, on)
     if first is None:
         return None
