@@ -29,6 +29,7 @@ PRICES = (
     "the least and the most; where it has no past, the rate that was typed. What has neither is "
     "counted and not priced."
 )
+FIRST_DATES = "“Set all dates anew by the rules”, under Inspections, sets a first look."
 BANDS = (
     "Low and high are sums of the lows and of the highs. That is no confidence band: not every job "
     "comes out cheapest, or dearest, at once."
@@ -72,8 +73,11 @@ def _span(asked: Asked) -> str:
 
 def _undated(count: int) -> str:
     if count == 1:
-        return "1 member in place has no date at all, and nothing of it is counted."
-    return f"{count:,} members in place have no date at all, and nothing of them is counted."
+        return f"1 member in place has no date at all, and nothing of it is counted. {FIRST_DATES}"
+    return (
+        f"{count:,} members in place have no date at all, and nothing of them is counted. "
+        f"{FIRST_DATES}"
+    )
 
 
 def _left(left: Left) -> Iterator[str]:

@@ -171,7 +171,7 @@ def _money(today: Band, nominal: Band | None, unpriced: Decimal, currency: str) 
     """Where nothing of the work has a price, its cost is not nought but not known."""
     missing = f"{expected(unpriced)} without a price" if unpriced else ""
     if missing and not today:
-        return {"likely": NO_PRICE, "span": "", "missing": missing}
+        return {"likely": NO_PRICE, "span": ""}
     told = {"likely": bare(today.likely, currency), "span": span(today, currency)}
     if nominal is not None:
         told |= {"nominal": bare(nominal.likely, currency), "nominal_span": span(nominal, currency)}
