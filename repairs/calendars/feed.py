@@ -20,7 +20,7 @@ from properties.access import properties_for
 from properties.models.owners import PropertyQuerySet
 from repairs.calendars.icalendar_file import Entry, calendar_file
 from repairs.calendars.round_entries import round_entries
-from repairs.due.words import in_days
+from repairs.due.words import window_words
 from repairs.models import CalendarFeed, DueDate
 from repairs.models.due_dates import DueDateQuerySet
 
@@ -113,7 +113,7 @@ def _with_revisions(dates: QuerySet[DueDate]) -> QuerySet[DueDate]:
 
 
 def _entry(due: DueDate, feed: CalendarFeed, link: Link) -> Entry:
-    member, margin = due.member, timedelta(days=due.window_days if feed.over_window else 0)
+    member = due.member
     revisions: int = getattr(due, "revisions", None) or 1
     changed_at: datetime | None = getattr(due, "changed_at", None)
     return Entry(
@@ -121,8 +121,8 @@ def _entry(due: DueDate, feed: CalendarFeed, link: Link) -> Entry:
         sequence=revisions - 1,
         # A row written without its history has no day of its own.
         changed_at=changed_at or feed.made_at,
-        first_on=due.due_on - margin,
-        last_on=due.due_on + margin,
+        first_on=due.opens_on() if feed.over_window else due.due_on,
+        last_on=due.due_on,
         summary=f"{_state(due)}{due.get_kind_display()}: {member.mark}, {member.building.name}",
         description="\n".join(_lines(due)),
         place=_place(due),
@@ -144,12 +144,14 @@ def _lines(due: DueDate) -> Iterator[str]:
         yield f"Called off on {due.cancelled_on:%-d %B %Y}: {due.cancelled_reason}"
     if due.done_on is not None:
         yield f"Done on {due.done_on:%-d %B %Y}"
-    yield f"Due on {due.due_on:%-d %B %Y}, or {in_days(due.window_days)} before or after"
+    yield f"To be done {window_words(due)}"
     position = f", {member.position}" if member.position else ""
     yield f"Member: {member.mark}, {member.get_kind_display().lower()}{position}"
     if elevation is not None:
         yield f"Elevation: {elevation.name}; access: {elevation.get_access_display().lower()}"
-    yield f"Who is to look: {_name(due.person) if due.person else 'nobody yet'}"
+    # Where it is nobody's by itself, somebody may walk it on a round: that is told there.
+    if due.person is not None:
+        yield f"Who is to look: {_name(due.person)}"
     yield f"Set by: {due.set_because}"
 
 

@@ -125,6 +125,10 @@ class InspectionForm(forms.Form):
         required=False,
         min_value=0,
         max_value=200,
+        error_messages=dict.fromkeys(
+            ("invalid", "min_value", "max_value", "max_digits", "max_decimal_places"),
+            "Type what the meter shows: a figure from 0 to 200, such as 18.5.",
+        ),
         decimal_places=1,
         max_digits=4,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),

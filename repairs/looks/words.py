@@ -149,9 +149,15 @@ def result_message(inspection: Inspection, on: date) -> str:
         return f"{saved} {ended} So no next look is set."
     planned = DueDate.objects.outstanding().looks().filter(member=inspection.member)
     due = planned.filter(repair=inspection.repair).first()
-    following = ""
-    if due is not None:
-        stays = inspection.result == Result.NOT_REACHED and due.pk == inspection.due_id
-        following = f"{'Its date stays' if stays else 'Next look on'} {_day(due.due_on)}."
+    following = _following_words(inspection, due)
     opened = "A defect is opened." if inspection.opened_defect_id else ""
     return " ".join(filter(None, [saved, opened, following, judged(inspection).misfit]))
+
+
+def _following_words(inspection: Inspection, due: DueDate | None) -> str:
+    if due is not None:
+        stays = inspection.result == Result.NOT_REACHED and due.pk == inspection.due_id
+        return f"{'Its date stays' if stays else 'Next look on'} {_day(due.due_on)}."
+    if inspection.result == Result.REDO and inspection.repair_id is not None:
+        return "Its looks begin anew when it is done again."
+    return "No next look is planned."

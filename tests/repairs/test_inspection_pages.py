@@ -198,6 +198,13 @@ def test_a_value_out_of_range_is_refused_beside_its_field(
     assert not Inspection.objects.exists()
 
 
+@pytest.mark.parametrize("shown", ["201", "-1", "18.55", "wet"])
+def test_a_meter_that_cannot_show_that_is_told_what_to_type(crew: Client, shown: str) -> None:
+    due = due_look()
+    page = crew.post(address(due=due.pk), typed(due, moisture_pct=shown))
+    assert "a figure from 0 to 200, such as 18.5" in page.content.decode()
+
+
 def test_photographs_survive_a_rejected_save(crew: Client, media_root: Any) -> None:
     due = due_look()
     first = typed(due, result="", photographs=[jpeg()], caption="Left end")

@@ -127,6 +127,15 @@ def test_what_was_not_reached_can_be_looked_at_after_all(
     assert "1 of 3" in text(crew.get("/rounds/"))
 
 
+def test_after_each_look_it_is_said_what_follows(crew: Client, stops: list[RoundStop]) -> None:
+    first, second, _ = stops
+    sound = crew.post(stop_url(first), look(), follow=True)
+    assert "Saved: S-SILL-01, sound. No next look is planned." in text(sound)
+    again = {"result": "redo", "defect_kind": "decay", "defect_cause": "unknown"}
+    redone = crew.post(stop_url(second), look(**again), follow=True)
+    assert "Saved: S-SILL-02, redo. A defect is opened." in text(redone)
+
+
 def test_whose_round_it_is_stands_at_its_stops_for_anybody_else(
     crew: Client, stops: list[RoundStop]
 ) -> None:
@@ -374,6 +383,7 @@ def test_a_look_at_a_round_that_has_ended_is_kept_apart(
     told = text(crew.post(stop_url(stop), mine))
     assert "Keep this look apart from the round" in told
     assert "Edge tight" in told
+    assert "Go on to" not in told
     crew.post(stop_url(stop), {**mine, "keep_apart": "1"})
     kept = Inspection.objects.get()
     stop.refresh_from_db()
