@@ -9,12 +9,13 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from materials.money import show_money
+from repairs.ahead.falls import catches
 from repairs.ahead.figures import MoveEffect, PutOff
 from repairs.ahead.ground import Ground
 from repairs.ahead.jobs import Labels, labels_of
 from repairs.ahead.lines import decimal_of
 from repairs.ahead.money import Band
-from repairs.ahead.reckon import Near, catches, reckon
+from repairs.ahead.reckon import Near, reckon
 from repairs.ahead.risks import Risks
 from repairs.ahead.works import ACCESS, DATES, FAILURES, KINDS, LOOK, REPAINT, REPAIR, Works
 from repairs.models import WorkMove

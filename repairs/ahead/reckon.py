@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from properties.models import Elevation
 from repairs.ahead.failing import millionths_failing
+from repairs.ahead.falls import Fall, catching, end_month, falls_one_by_one, moved_to
 from repairs.ahead.figures import Asked
 from repairs.ahead.ground import Columns, Ground
 from repairs.ahead.occurrences import falls_of, month_number
@@ -27,9 +28,9 @@ from repairs.ahead.works import (
     together,
     works,
 )
-from repairs.due.pace import Pace, day_by_rule
+from repairs.due.pace import Pace
 from repairs.due.seasons import ANY_DAY
-from repairs.due.series import NextStep, Series, Standing, Steps, next_after
+from repairs.due.series import Standing, Steps
 from repairs.models import WorkMove
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ def _dated(ground: Ground, moves: Sequence[WorkMove], near: Near | None) -> Iter
     rest = np.flatnonzero(chosen & ~single)
     rest = rest[np.argsort(ground.pace_of[rest], kind="stable")]
     numbers, starts = np.unique(ground.pace_of[rest], return_index=True)
-    end = _end(ground.asked)
+    end = end_month(ground.asked)
     for number, start, stop in zip(numbers, starts, [*starts[1:], len(rest)], strict=False):
         of_pace = rest[start:stop]
         series = ground.paces[number].series()
@@ -161,58 +162,6 @@ def _own(moves: Sequence[WorkMove], columns: Columns, source: int) -> list[WorkM
     ]
 
 
-@dataclass(frozen=True)
-class Fall:
-    month: int
-    moved_from: int
-
-
-def falls_one_by_one(
-    pace: Pace, standing: Standing, asked: Asked, moves: Sequence[WorkMove]
-) -> Iterator[Fall]:
-    """The months of one date and those after it, by the day. A move catches each date once; the
-    repaint after a moved one counts from the day to which it was moved."""
-    end, left = _end(asked), list(moves)
-    last = max([end, *((move.last_year + 1 - 1970) * 12 for move in moves)])
-    series = pace.series()
-    while True:
-        day = max(standing.due_on, asked.first)
-        if month_number(day) >= last:
-            return
-        move = _catching(left, day.year, asked)
-        left = [each for each in left if each is not move]
-        if move is not None and move.to_year != day.year:
-            moved = moved_to(day, move.to_year, asked)
-            if month_number(moved) < end:
-                yield Fall(month_number(moved), day.year)
-            found = pace.first_date(moved, moved)
-        else:
-            if month_number(day) < end:
-                yield Fall(month_number(day), 0)
-            found = _following(pace, series, standing, day) if series else None
-        if found is None:
-            return
-        standing = standing.followed_by(found)
-
-
-def _following(pace: Pace, series: Series, standing: Standing, day: date) -> NextStep:
-    return day_by_rule(pace, next_after(series, standing, day), day)
-
-
-def _catching(moves: Sequence[WorkMove], year: int, asked: Asked) -> WorkMove | None:
-    return next((move for move in moves if catches(move, year, asked)), None)
-
-
-def catches(move: WorkMove, year: int, asked: Asked) -> bool:
-    """What falls in its years; a move to a year that is past catches nothing."""
-    return move.first_year <= year <= move.last_year and move.to_year >= asked.first.year
-
-
-def moved_to(day: date, year: int, asked: Asked) -> date:
-    """The same month of another year, not before the first month that is asked for."""
-    return max(date(year, day.month, 1), asked.first)
-
-
 # Repairs
 
 
@@ -226,7 +175,7 @@ def _tasks(ground: Ground, moves: Sequence[WorkMove], near: Near | None) -> Work
         task = ground.tasks[source]
         unwanted = WorkMove.Kind.REPAIR if task.is_repaint else WorkMove.Kind.REPAINT
         own = [move for move in _own(moves, columns, source) if move.kind != unwanted]
-        move = _catching(own, task.on.year, ground.asked)
+        move = catching(own, task.on.year, ground.asked)
         if move is not None and move.to_year == task.on.year:
             move = None
         on = moved_to(task.on, move.to_year, ground.asked) if move else task.on
@@ -236,7 +185,7 @@ def _tasks(ground: Ground, moves: Sequence[WorkMove], near: Near | None) -> Work
     found = _of(
         columns, chosen, kind=kind, table=TASKS, month=month, moved_from=moved_from, number=ONE
     )
-    return found.only(found.month < _end(ground.asked))
+    return found.only(found.month < end_month(ground.asked))
 
 
 def _failures(ground: Ground, near: Near | None) -> Works:
@@ -283,10 +232,6 @@ def _edges(asked: Asked) -> list[int]:
 
 def _first_month(asked: Asked, year: int) -> int:
     return max((year - 1970) * 12, month_number(asked.first))
-
-
-def _end(asked: Asked) -> int:
-    return (asked.last_year + 1 - 1970) * 12
 
 
 # Access
