@@ -21,8 +21,9 @@ from repairs.models import DueDate
 from repairs.models.due_dates import DueKind
 
 SetBy = DueDate.SetBy
-# Beyond that a curve says no more than that it lasts.
-FURTHEST_YEARS = 200.0
+# Beyond that a curve says no more than that it lasts: half as long again as the longest life that
+# is published of any finish (20 years, Wood Handbook, Table 16-5); a choice, no source.
+FURTHEST_YEARS = 30.0
 
 NO_CLASS = "No class to repaint at is named in the rule, so ratings move no date."
 NO_RULE = "No rule for repaints fits this member, so there is no class to reach."
@@ -42,9 +43,9 @@ class NoEstimate:
 @dataclass(frozen=True)
 class RepaintEstimate:
     """When the coating is likely to reach the class at which the rule paints it. A date is None
-    where the curve does not reach it within 200 years. `day` is what the ratings ask for: the
-    likely date, or the day after the last look where the class is reached, and never beyond
-    `latest`; it is not yet moved into a season. `rule_day` is the day by the interval alone."""
+    where the curve does not reach it within 30 years of painting. `day` is what the ratings ask for: the
+    likely date and never beyond `latest`; where the class was reached or the latest day past, the
+    day after the first look that found so; it is not yet moved into a season. `rule_day` is the day by the interval alone."""
 
     painted_on: date
     limit: Decimal
@@ -107,7 +108,7 @@ class RepaintEstimate:
         by = f"However good the ratings, painted by {_day(self.latest)}"
         if self.newest is None or self.newest.day < self.latest:
             return by
-        return f"{by}: past at the last look, so the day after it"
+        return f"{by}: past when it was looked at, so the day after that look"
 
 
 def repaint_estimate(member: Member, pace: Pace | None = None) -> RepaintEstimate | None:
@@ -188,13 +189,24 @@ def _told(
         _date_after(own.painted_on, years) for years in (band.low, band.likely, band.high)
     )
     day = min(likely or latest, latest)
-    newest = own.ratings[-1] if own.ratings else None
-    if newest is not None:
-        after = newest.day + timedelta(days=1)
-        day = after if newest.worst.rating >= limit else max(day, after)
+    if own.ratings:
+        asking = _first_asking(own.ratings, limit, latest)
+        after = (asking or own.ratings[-1]).day + timedelta(days=1)
+        day = after if asking else max(day, after)
     return RepaintEstimate(
         own.painted_on, limit, low, likely, high, day, latest, rule_day, own.ratings, curve
     )
+
+
+def _first_asking(ratings: Sequence[RatedOn], limit: Decimal, latest: date) -> RatedOn | None:
+    """The first of the newest looks that all ask for paint at once: another look at a coat that
+    is overdue makes it no less so."""
+    asking = None
+    for rated in reversed(ratings):
+        if rated.worst.rating < limit and rated.day < latest:
+            break
+        asking = rated
+    return asking
 
 
 def _years(first: date, last: date) -> float:
@@ -267,7 +279,8 @@ def _moves(due: DueDate, pace: Pace, member: Member) -> bool:
             return False
         return _place(due, by_rule, pace.because(by_rule), SetBy.RULE)
     asked = NextStep(due.step, estimate.day, due.counted_from)
-    found = day_by_rule(pace, asked, newest.day, not_before=newest.day)
+    since = min(newest.day, estimate.day - timedelta(days=1))
+    found = day_by_rule(pace, asked, since, not_before=since)
     why = whole_sentences(
         estimate.words, estimate.at_latest_words, f"By rule it was {_day(by_rule.due_on)}",
         *found.moved.split(". "),

@@ -94,6 +94,18 @@ def test_a_day_that_no_rating_bears_out_says_so_and_one_that_some_do_does_not() 
     assert found.is_beyond(PAINTED + timedelta(days=366 * 9))
 
 
+def test_no_year_is_told_that_lies_beyond_any_known_life_of_a_coating() -> None:
+    """One half class after four years: by the upper edge of the band in 2031 already, by the
+    lower one not within 30 years."""
+    found = estimate(rated(painted(), (3, "0"), (4, "0.5")))
+    assert found.low is not None
+    assert found.high is None
+    assert found.expected_words.endswith("or later)")
+    never = estimate(rated(painted(), (6, "0"), (8, "0"), (10, "0"), (12, "0")))
+    assert never.likely is None
+    assert never.day == never.latest == date(2042, 5, 3)
+
+
 def test_good_ratings_put_it_off_but_never_beyond_the_latest() -> None:
     member = painted()
     look(member, date(2026, 5, 3), flaking=Decimal(0))
@@ -111,8 +123,8 @@ def test_a_latest_day_that_was_past_at_the_look_is_told_with_the_day_that_follow
     due = repaint(member)
     assert due.due_on == date(2026, 5, 4)
     assert (
-        "However good the ratings, painted by 3 May 2025: past at the last look, so the day after "
-        "it. By rule" in due.set_because
+        "However good the ratings, painted by 3 May 2025: past when it was looked at, so the day "
+        "after that look. By rule" in due.set_because
     )
 
 
@@ -133,6 +145,15 @@ def test_a_class_that_is_reached_asks_for_paint_the_day_after() -> None:
     assert due.set_because == (
         "Cracking 3.5 after 4 years: class 3 is reached. By rule it was 3 May 2032"
     )
+
+
+@pytest.mark.parametrize("flaking", [Decimal("0.5"), Decimal(4)])
+def test_another_look_at_a_coat_that_is_overdue_makes_it_no_less_so(flaking: Decimal) -> None:
+    member = painted(date(2005, 5, 3))
+    look(member, date(2026, 5, 3), flaking=flaking)
+    overdue = repaint(member).due_on
+    look(member, date(2026, 11, 3), flaking=flaking)
+    assert repaint(member).due_on == overdue == date(2026, 5, 4)
 
 
 def test_it_is_moved_into_the_season_for_painting(rule: DueRule) -> None:
