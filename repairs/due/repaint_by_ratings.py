@@ -4,7 +4,7 @@ and the planned repaint moved there, with a reason that a person can read and ov
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -43,9 +43,10 @@ class NoEstimate:
 @dataclass(frozen=True)
 class RepaintEstimate:
     """When the coating is likely to reach the class at which the rule paints it. A date is None
-    where the curve does not reach it within 30 years of painting. `day` is what the ratings ask for: the
-    likely date and never beyond `latest`; where the class was reached or the latest day past, the
-    day after the first look that found so; it is not yet moved into a season. `rule_day` is the day by the interval alone."""
+    where the curve does not reach it within 30 years of painting. `day` is what the ratings ask
+    for: the likely date and never beyond `latest`; where the class was reached or the latest day
+    past, the day after the first look that found so; it is not yet moved into a season.
+    `rule_day` is the day by the interval alone."""
 
     painted_on: date
     limit: Decimal
