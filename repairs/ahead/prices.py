@@ -191,21 +191,41 @@ def _past(
 
 
 def _access_past(lines: CostLineQuerySet, money: TodaysMoney) -> dict[int, list[Paid]]:
-    """By elevation: the lines of one shared cost, else of one day, are one access."""
+    """By elevation: lines of one shared cost, of one repair or of one day are one access, since
+    hire is often billed by the month."""
     found = (
         lines.filter(kind=CostLine.Kind.ACCESS)
         .annotate(face=Coalesce("elevation_id", "member__elevation_id"))
         .filter(face__isnull=False)
-        .values_list("face", "shared_id", "counts_on", "year")
+        .values_list("face", "shared_id", "repair_id", "counts_on", "year")
         .annotate(minor=Sum("home_minor"))
     )
-    jobs = _jobs(
-        (face, shared or counts_on, year, minor) for face, shared, counts_on, year, minor in found
-    )
+    jobs = _jobs(_as_accesses(found))
     past: dict[int, list[Paid]] = defaultdict(list)
     for face, paid in _paid(jobs, money):
         past[face].append(paid)
     return past
+
+
+def _as_accesses(
+    rows: Iterable[tuple[int, int | None, int | None, date, int, int]],
+) -> Iterator[tuple[int, object, int, int]]:
+    """Elevation, what tells one access of it from another, year, and what was paid."""
+    joined: dict[tuple[int, str, object], tuple[int, str, object]] = {}
+
+    def first_of(mark: tuple[int, str, object]) -> tuple[int, str, object]:
+        while (other := joined.get(mark, mark)) != mark:
+            mark = other
+        return mark
+
+    found = []
+    for face, shared, repair, day, year, minor in rows:
+        marks = [(face, "shared", shared), (face, "repair", repair), (face, "day", day)]
+        known = [first_of(mark) for mark in marks if mark[2] is not None]
+        joined.update((mark, known[0]) for mark in known)
+        found.append((face, known[0], year, minor))
+    for face, mark, year, minor in found:
+        yield face, first_of(mark), year, minor
 
 
 def _jobs(rows: Iterable[tuple[Key, object, int, int]]) -> dict[tuple[Key, object], ByYear]:

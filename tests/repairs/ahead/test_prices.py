@@ -59,6 +59,23 @@ def test_access_that_was_paid_before_goes_before_the_rate():
     assert access.money_from == "the middle of 2 accesses here, 2025 to 2026, in money of 2026"
 
 
+def test_a_scaffold_that_was_billed_by_the_month_is_one_access():
+    """300.00, 200.00 and 100.00 for one repaint, the last on the day of a line without a repair,
+    50.00: 650.00 in all. Another repaint's scaffold cost 700.00: the middle is 675.00."""
+    place = example()
+    one, other = (done(place.one, "repaint", 2026, month) for month in (3, 9))
+    for repair, month, minor in (
+        (one, 3, 30_000), (one, 4, 20_000), (one, 5, 10_000), (None, 5, 5_000), (other, 9, 70_000),
+    ):  # fmt: skip
+        make.CostLineFactory(
+            building=place.one.building, member=place.one, repair=repair, kind="access",
+            amount_minor=minor, worked_on=date(2026, month, 28),
+        )  # fmt: skip
+    access = price_of(place, "access")
+    assert access.today == Band(65_000, 67_500, 70_000)
+    assert access.money_from == "the middle of 2 accesses here, 2026, in money of 2026"
+
+
 def test_without_an_index_the_past_stays_as_it_was_paid_and_says_so():
     place = example()
     PriceIndexYear.objects.all().delete()
