@@ -20,12 +20,17 @@ BUNDLE = Formula(
 
 @dataclass(frozen=True)
 class Bundle:
-    """Work of the years from `first` to `last`, all in `year`; `visits` are saved."""
+    """Work of the years from `first` to `last`, all in one of `years`, that to which the jobs move
+    the least first; `visits` are saved."""
 
     first: int
     last: int
-    year: int
+    years: tuple[int, ...]
     visits: int
+
+    @property
+    def year(self) -> int:
+        return self.years[0]
 
 
 def bundles(jobs: Mapping[int, int], most_apart: int = MOST_APART) -> Iterator[Bundle]:
@@ -40,19 +45,17 @@ def bundles(jobs: Mapping[int, int], most_apart: int = MOST_APART) -> Iterator[B
     for at, first in enumerate(years):
         for end in range(at + 1, len(years)):
             run = years[at : end + 1]
-            year = _middle({each: jobs[each] for each in run}, most_apart)
-            if year is not None:
-                found.append(Bundle(first, run[-1], year, len(run) - 1))
+            near = _near({each: jobs[each] for each in run}, most_apart)
+            if near:
+                found.append(Bundle(first, run[-1], near, len(run) - 1))
     yield from sorted(found, key=lambda each: (-each.visits, each.last - each.first, each.first))
 
 
-def _middle(jobs: Mapping[int, int], most_apart: int) -> int | None:
+def _near(jobs: Mapping[int, int], most_apart: int) -> tuple[int, ...]:
     first, last = min(jobs), max(jobs)
     near = [year for year in jobs if last - year <= most_apart and year - first <= most_apart]
-    if not near:
-        return None
     moved = {year: sum(abs(year - each) * count for each, count in jobs.items()) for year in near}
-    return min(near, key=lambda year: (moved[year], year))
+    return tuple(sorted(near, key=lambda year: (moved[year], year)))
 
 
 def apart(found: Iterator[Bundle]) -> list[Bundle]:

@@ -29,15 +29,17 @@ def offers(
 ) -> list[MoveEffect]:
     """Moves that a person may take up, what saves most first; their `move` is not saved. Only
     those that save visits of access, and that do not cost more over the asked years, are offered;
-    where access has no price, they are ordered by visits."""
+    where access has no price, they are ordered by visits. Of the years that some work could be put
+    in, that which saves most visits; of equals that to which the jobs move the least."""
     ground = ground_of(property, asked, told, record)
-    found = [
-        effect
-        for effect in effects_if(ground, list(_moves(ground, property)))
-        if effect.access_visits_saved > 0 and (effect.saves is None or effect.saves.likely >= 0)
-    ]
+    found: dict[tuple[int | None, int], MoveEffect] = {}
+    for effect in effects_if(ground, list(_moves(ground, property))):
+        key = (effect.move.elevation_id, effect.move.first_year)
+        best = found[key].access_visits_saved if key in found else 0
+        if effect.access_visits_saved > best and (effect.saves is None or effect.saves.likely >= 0):
+            found[key] = effect
     return sorted(
-        found,
+        found.values(),
         key=lambda each: (
             -(each.saves.likely if each.saves else 0),
             -each.access_visits_saved,
@@ -53,14 +55,15 @@ def _moves(ground: Ground, property: Property) -> Iterator[WorkMove]:
     for face, jobs in sorted(found.items()):
         once = (each for each in bundles(Counter(year for _, year in jobs)) if _once(each, jobs))
         for bundle in apart(once):
-            yield WorkMove(
-                property=property,
-                elevation=elevations[face],
-                kind=WorkMove.Kind.BOTH,
-                first_year=bundle.first,
-                last_year=bundle.last,
-                to_year=bundle.year,
-            )
+            for year in bundle.years:
+                yield WorkMove(
+                    property=property,
+                    elevation=elevations[face],
+                    kind=WorkMove.Kind.BOTH,
+                    first_year=bundle.first,
+                    last_year=bundle.last,
+                    to_year=year,
+                )
 
 
 def _once(bundle: Bundle, jobs: Collection[DatedJob]) -> bool:

@@ -37,13 +37,13 @@ def _rates(places: Places) -> None:
 
 
 def _one_scaffold(today: date, places: Places, manager: User) -> None:
-    """Where a repaint and the mending beside it fall apart by a year or two."""
-    south = Elevation.objects.get(building__property=places.granary, name="South",
-                                  building__name="Granary")  # fmt: skip
+    """Where the sills are overdue and the gable follows a year later."""
+    west = Elevation.objects.get(building__property=places.granary, name="West",
+                                 building__name="Granary")  # fmt: skip
     WorkMove.objects.create(
-        property=places.granary, elevation=south, kind=WorkMove.Kind.BOTH,
-        first_year=today.year + 1, last_year=today.year + 3, to_year=today.year + 2,
-        reason="The whole face from one set of ladders", made_by=manager,
+        property=places.granary, elevation=west, kind=WorkMove.Kind.BOTH,
+        first_year=today.year, last_year=today.year + 1, to_year=today.year + 1,
+        reason="One scaffold for sills and gable", made_by=manager,
     )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from properties.models import Elevation, Property
+from properties.models import Defect, Elevation, Property
 from repairs.ahead.offers import offers
 from repairs.ahead.outlook import Asked, Band, jobs_of, outlooks
 from repairs.ahead.risks import class_words
@@ -244,6 +244,17 @@ def test_years_that_one_scaffold_can_take_in_are_offered():
     before = only().today
     best.move.save()
     assert only().today == before - best.saves
+
+
+def test_the_year_that_saves_a_visit_is_offered_though_another_is_as_near():
+    """S-1 of 2027 comes round in 2029 and 2031, S-2 of 2028 in 2031. Both in 2027: four visits, as
+    without (2027, 2029, 2030, 2031). Both in 2028: three (2028, 2030, 2031)."""
+    place = example()
+    Defect.objects.all().delete()
+    make.MemberIntervalFactory(member=place.two, kind="repaint", months=36)
+    first = min(offers(place.property, ASKED), key=lambda each: each.move.first_year)
+    assert (first.move.first_year, first.move.last_year, first.move.to_year) == (2027, 2028, 2028)
+    assert (first.access_visits_saved, [each.mark for each in first.later]) == (1, ["S-1"])
 
 
 def test_what_saves_most_is_offered_first_and_nothing_comes_round_twice_in_an_offer():
