@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from config.figures import Figure
 from repairs.ahead.chart import Chart, Column, chart_of
 from repairs.ahead.figures import Job, MoveEffect, Outlook, PutOff, YearLine
+from repairs.ahead.opened import job_figure, saves_figure, total_figures
 from repairs.ahead.words import (
     JOB,
     WORK,
@@ -17,11 +18,8 @@ from repairs.ahead.words import (
     count,
     expected,
     has_work,
-    job_figure,
     lead,
     month_rows,
-    saves_figure,
-    total_figures,
     total_row,
     year_rows,
 )
