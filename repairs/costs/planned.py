@@ -58,11 +58,6 @@ class PlannedRepair:
         return self.typed_minor if self.reckoned.total is None else self.reckoned.total
 
     @property
-    def over_minor(self) -> int | None:
-        """Above zero where more was spent than planned."""
-        return None if self.planned_minor is None else self.spent.minor - self.planned_minor
-
-    @property
     def saved_minor(self) -> int | None:
         """Below zero where the repair cost more than a new member was said to."""
         if self.replace_minor is None or self.repair.kind not in KEPT_THE_MEMBER:

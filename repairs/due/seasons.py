@@ -15,7 +15,6 @@ SEASONS = {"spring": (3, 4, 5), "summer": (6, 7, 8), "autumn": (9, 10, 11), "win
 ALL_MONTHS = frozenset(range(1, 13))
 # A month whose mean is at or below this counts as one with frost: common practice, no source.
 FROST_AT_C = 2.0
-FROST_SOURCE = f"months with a mean of {FROST_AT_C:.0f} °C or less; common practice, no source"
 
 
 @dataclass(frozen=True)
