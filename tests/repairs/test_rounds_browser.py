@@ -84,6 +84,21 @@ def test_what_is_tapped_on_a_walk_is_large_enough_for_a_thumb(phone_page: Page) 
         assert box["width"] >= 48
 
 
+def test_the_answers_stand_above_the_bar_without_a_scroll(phone_page: Page) -> None:
+    phone_page.set_viewport_size({"width": 390, "height": 844})
+    round = round_of_four(timezone.localdate())
+    log_in(phone_page)
+    for stop in list(round.stops.all())[:2]:
+        phone_page.goto(f"{round.get_absolute_url()}stops/{stop.pk}/")
+        bar = phone_page.locator(".look .do").bounding_box()
+        answers = phone_page.locator(".results .choices label")
+        assert answers.count() == 4
+        # Beside 'as before', the first two of the four.
+        lowest = answers.nth(1 if phone_page.locator(".as-before").count() else 3).bounding_box()
+        assert bar and lowest
+        assert lowest["y"] + lowest["height"] <= bar["y"]
+
+
 def addresses(round: Round) -> list[str]:
     stop = round.stops.all()[0]
     at = stop.due.member.building.property_id
