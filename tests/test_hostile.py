@@ -35,13 +35,16 @@ NAMES = (
     "q", "search", "find", "mark", "owner", "member", "building", "person", "place", "kind",
     "state", "show", "product", "due", "repair", "defect", "draft", "like", "elevation", "zone",
     "order", "subject", "year", "size", "next", "after", "before", "last", "round", "whose",
-    "access", "name",
+    "access", "name", "years", "rise", "reserve", "interest", "currency", "not_building",
+    "not_elevation", "not_member", "repair_kind", "member_kind", "cause", "tax", "areas",
+    "borne_by", "money_class", "to_year", "first_year", "last_year", "reason",
 )  # fmt: skip
 LISTS = (
     "property-list", "owner-list", "defect-list", "repair-list", "inspection-list",
     "inspection-calendar", "cost-list", "cost-line-list", "store-list", "product-list",
     "person-list", "plan-list", "member-search", "inspection-new", "lot-receive", "repair-log",
-    "today", "round-list", "round-new",
+    "today", "round-list", "round-new", "rule-list", "rule-dates", "ahead-list",
+    "cost-portfolio",
 )  # fmt: skip
 
 
@@ -72,6 +75,8 @@ def test_an_absurd_query_on_a_page_of_one_thing_is_answered(manager: Client, val
         ("history-page", building.property_id), ("cost-building", building.pk),
         ("member-new", building.pk), ("moisture-new", member.pk), ("defect-new", member.pk),
         ("cost-line-new", building.pk), ("plan-new", defect.pk),
+        ("ahead-property", building.property_id), ("work-move-new", building.property_id),
+        ("work-rates", building.property_id), ("cost-property", building.property_id),
     ):  # fmt: skip
         status = manager.get(reverse(name, args=[pk]), dict.fromkeys(NAMES, value)).status_code
         assert status in {200, 302, 404}, name
