@@ -5,35 +5,26 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterator
 
-from properties.models import Elevation, Property
+from properties.models import Elevation
 from repairs.ahead.bundling import Bundle, apart, bundles
-from repairs.ahead.figures import Asked, MoveEffect
+from repairs.ahead.figures import MoveEffect
 from repairs.ahead.ground import Ground
 from repairs.ahead.moves import effects_if
-from repairs.ahead.outlook import ground_of
 from repairs.ahead.reckon import reckon
 from repairs.ahead.works import ACCESS, FAILURES, LOOK
 from repairs.models import WorkMove
-from repairs.models.costs import CostLineQuerySet
-from repairs.models.repairs import RepairQuerySet
 
 # The row that a job comes from, and its year.
 DatedJob = tuple[tuple[int, int], int]
 
 
-def offers(
-    property: Property,
-    asked: Asked,
-    told: CostLineQuerySet | None = None,
-    record: RepairQuerySet | None = None,
-) -> list[MoveEffect]:
+def offers(ground: Ground) -> list[MoveEffect]:
     """Moves that a person may take up, what saves most first; their `move` is not saved. Only
     those that save visits of access, and that do not cost more over the asked years, are offered;
     where access has no price, they are ordered by visits. Of the years that some work could be put
     in, that which saves most visits; of equals that to which the jobs move the least."""
-    ground = ground_of(property, asked, told, record)
     found: dict[tuple[int | None, int], MoveEffect] = {}
-    for effect in effects_if(ground, list(_moves(ground, property))):
+    for effect in effects_if(ground, list(_moves(ground))):
         key = (effect.move.elevation_id, effect.move.first_year)
         best = found[key].access_visits_saved if key in found else 0
         if effect.access_visits_saved > best and (effect.saves is None or effect.saves.likely >= 0):
@@ -49,7 +40,7 @@ def offers(
     )
 
 
-def _moves(ground: Ground, property: Property) -> Iterator[WorkMove]:
+def _moves(ground: Ground) -> Iterator[WorkMove]:
     found = _jobs(ground)
     elevations = Elevation.objects.select_related("building__property").in_bulk(found)
     for face, jobs in sorted(found.items()):
@@ -57,7 +48,7 @@ def _moves(ground: Ground, property: Property) -> Iterator[WorkMove]:
         for bundle in apart(once):
             for year in bundle.years:
                 yield WorkMove(
-                    property=property,
+                    property=elevations[face].building.property,
                     elevation=elevations[face],
                     kind=WorkMove.Kind.BOTH,
                     first_year=bundle.first,

@@ -35,7 +35,7 @@ from repairs.models.repairs import RepairQuerySet
 
 __all__ = [
     "Asked", "Band", "Job", "Level", "MonthLine", "MoveEffect", "Outlook", "PutOff", "Unpriced",
-    "YearLine", "jobs_of", "jobs_of_every_year", "outlooks",
+    "YearLine", "ground_of", "jobs_of", "jobs_of_every_year", "outlook_of", "outlooks",
 ]  # fmt: skip
 
 
@@ -59,42 +59,36 @@ def outlooks(
     ]
 
 
-def jobs_of(
-    property: Property,
-    asked: Asked,
-    year: int,
-    told: CostLineQuerySet | None = None,
-    record: RepairQuerySet | None = None,
-) -> list[Job]:
-    """The jobs of one year at one property, by day; their prices add up to the line of the year.
-    ValueError for a year that is not among those asked for."""
-    if year not in asked.every_year:
-        raise ValueError(f"Ask for a year from {asked.first.year} to {asked.last_year}.")
-    ground = ground_of(property, asked, told, record)
-    return jobs_in(ground, reckon(ground, ground.rows.moves), year)
-
-
-def jobs_of_every_year(
-    property: Property,
-    asked: Asked,
-    told: CostLineQuerySet | None = None,
-    record: RepairQuerySet | None = None,
-) -> list[Job]:
-    """The jobs of all the years asked for, as `jobs_of` gives them for each."""
-    ground = ground_of(property, asked, told, record)
-    work = reckon(ground, ground.rows.moves)
-    return [job for year in asked.every_year for job in jobs_in(ground, work, year)]
-
-
 def ground_of(
     property: Property,
     asked: Asked,
     told: CostLineQuerySet | None = None,
     record: RepairQuerySet | None = None,
 ) -> Ground:
-    """What the years ahead of one property stand on."""
+    """What the years ahead of one property stand on, read once for all that is told of them;
+    `told` and `record` as for `outlooks`."""
     one = Property.objects.filter(pk=property.pk)
     return _ground(one, property.currency, asked, told, _curves(one, asked, record))
+
+
+def outlook_of(ground: Ground) -> Outlook:
+    """That of one property."""
+    return _outlook(ground, currencies=1)
+
+
+def jobs_of(ground: Ground, year: int) -> list[Job]:
+    """The jobs of one year, by day; their prices add up to the line of the year. ValueError for a
+    year that is not among those asked for."""
+    asked = ground.asked
+    if year not in asked.every_year:
+        raise ValueError(f"Ask for a year from {asked.first.year} to {asked.last_year}.")
+    return jobs_in(ground, reckon(ground, ground.rows.moves), year)
+
+
+def jobs_of_every_year(ground: Ground) -> list[Job]:
+    """The jobs of all the years asked for, as `jobs_of` gives them for each."""
+    work = reckon(ground, ground.rows.moves)
+    return [job for year in ground.asked.every_year for job in jobs_in(ground, work, year)]
 
 
 def _curves(properties: PropertyQuerySet, asked: Asked, record: RepairQuerySet | None) -> Curves:

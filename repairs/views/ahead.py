@@ -14,11 +14,19 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from properties.access import find_property, properties_for
-from properties.models import Property
 from properties.views.form_page import number_in, today
 from repairs.access import cost_lines_for
+from repairs.ahead.ground import Ground
 from repairs.ahead.offers import offers
-from repairs.ahead.outlook import Asked, Outlook, jobs_of, jobs_of_every_year, outlooks
+from repairs.ahead.outlook import (
+    Asked,
+    Outlook,
+    ground_of,
+    jobs_of,
+    jobs_of_every_year,
+    outlook_of,
+    outlooks,
+)
 from repairs.ahead.price_hint import PriceHint, price_hint
 from repairs.ahead.sheets import workbook, years_csv
 from repairs.ahead.shown import ShownYear, show_outlook, show_year
@@ -71,11 +79,12 @@ def ahead_property(request: HttpRequest, pk: int, kind: str = "") -> HttpRespons
     of = find_property(request.user, pk)
     years = YearsForm(request.GET, [of.currency])
     asked, seen, kept = years.asked(today(of)), _seen(request), kept_query(request.GET)
-    found = outlooks(Property.objects.filter(pk=of.pk), asked, **seen)
+    ground = ground_of(of, asked, **seen) if of.is_looked_after(asked.first) else None
+    found = [outlook_of(ground)] if ground else []
     if kind == "xlsx":
-        jobs = jobs_of_every_year(of, asked, **seen) if found else []
+        jobs = jobs_of_every_year(ground) if ground else []
         return _file(workbook(found, jobs), XLSX, f"{slugify(f'years ahead {of}')}.xlsx")
-    offered = offers(of, asked, **seen) if found else []
+    offered = offers(ground) if ground else []
     shown = [show_outlook(each, offered, kept) for each in found]
     context = {
         "property": of,
@@ -83,21 +92,18 @@ def ahead_property(request: HttpRequest, pk: int, kind: str = "") -> HttpRespons
         "outlooks": shown,
         "shown": shown[0] if shown else None,
         "kept_query": kept,
-        "year": None if kind else _year(request, of, asked, found),
+        "year": _year(request, ground, found) if ground and not kind else None,
     }
     return _answer(request, kind, "ahead_property", found, asked, context)
 
 
-def _year(
-    request: HttpRequest, of: Property, asked: Asked, found: Sequence[Outlook]
-) -> ShownYear | None:
+def _year(request: HttpRequest, ground: Ground, found: Sequence[Outlook]) -> ShownYear | None:
     """The year that was opened; none for a year out of those asked for."""
     year = number_in(request.GET.get("year", ""))
     line = next((line for each in found for line in each.lines if line.year == year), None)
     if line is None:
         return None
-    jobs = jobs_of(of, asked, line.year, **_seen(request))
-    return show_year(line, jobs, of.currency)
+    return show_year(line, jobs_of(ground, line.year), ground.currency)
 
 
 def _answer(

@@ -8,7 +8,7 @@ import pytest
 
 from properties.models import Defect, Elevation, Property
 from repairs.ahead.offers import offers
-from repairs.ahead.outlook import Asked, Band, jobs_of, outlooks
+from repairs.ahead.outlook import Asked, Band, ground_of, jobs_of, outlooks
 from repairs.ahead.risks import class_words
 from repairs.coating_life import Band as Rating
 from repairs.due.repaint_by_ratings import repaint_estimate
@@ -57,7 +57,7 @@ def test_2028_brought_forward_to_2027_worked_by_hand():
 def test_a_moved_job_says_from_which_year():
     place = example()
     move(place, 2028, 2028, 2027)
-    jobs = jobs_of(place.property, ASKED, 2027)
+    jobs = jobs_of(ground_of(place.property, ASKED), 2027)
     moved = {(job.kind, job.mark): job.moved_from for job in jobs if job.kind != "look"}
     assert moved == {
         ("access", ""): None, ("repaint", "S-1"): None, ("repaint", "S-2"): 2028,
@@ -137,7 +137,9 @@ def test_a_move_that_catches_nothing_says_so():
     move(place, 2033, 2034, 2030, "repair")
     (effect,) = only().moves
     assert (effect.jobs, effect.saves) == (0, None)
-    assert effect.words == "It catches nothing: no dated repair falls there in 2033 to 2034."
+    assert effect.words == (
+        "It catches nothing: no dated repair falls there in 2033 to 2034 that can go to 2030."
+    )
 
 
 def test_a_move_to_a_year_that_is_past_moves_nothing():
@@ -172,6 +174,15 @@ def test_a_repaint_that_returns_within_the_years_of_a_move_is_caught_once():
     DueRule.objects.filter(kind="repaint").update(then_months=12)
     move(place, 2027, 2031, 2029, "repaint")
     assert [row[0] for row in work()] == [0, 0, 2, 2, 2]
+
+
+def test_a_repaint_is_not_taken_back_past_the_one_before_it():
+    """S-1 is painted in 2027 anyway: its repaint of 2029 stays, and no other comes of it."""
+    place = example()
+    move(place, 2029, 2029, 2027, "repaint")
+    found = only()
+    assert [row[0] for row in work()] == [1, 1, 1, 1, 1]
+    assert (found.moves[0].jobs, found.today.likely) == (0, 501_500)
 
 
 def test_a_move_costs_where_it_brings_more_repaints_than_it_saves_access():
@@ -236,7 +247,7 @@ def test_the_outlook_with_its_moves_is_that_without_less_what_they_save():
 def test_years_that_one_scaffold_can_take_in_are_offered():
     """2027 and 2028 together, in 2027 or 2028, with what moving them saves; nothing is saved."""
     place = example()
-    best = offers(place.property, ASKED)[0]
+    best = offers(ground_of(place.property, ASKED))[0]
     assert (best.move.pk, best.move.elevation) == (None, place.elevation)
     assert best.access_visits_saved >= 1
     best.move.reason = "One scaffold for all of it"
@@ -252,14 +263,14 @@ def test_the_year_that_saves_a_visit_is_offered_though_another_is_as_near():
     place = example()
     Defect.objects.all().delete()
     make.MemberIntervalFactory(member=place.two, kind="repaint", months=36)
-    first = min(offers(place.property, ASKED), key=lambda each: each.move.first_year)
+    first = min(offers(ground_of(place.property, ASKED)), key=lambda each: each.move.first_year)
     assert (first.move.first_year, first.move.last_year, first.move.to_year) == (2027, 2028, 2028)
     assert (first.access_visits_saved, [each.mark for each in first.later]) == (1, ["S-1"])
 
 
 def test_what_saves_most_is_offered_first_and_nothing_comes_round_twice_in_an_offer():
     place = example()
-    found = offers(place.property, ASKED)
+    found = offers(ground_of(place.property, ASKED))
     saved = [each.saves.likely for each in found]
     assert saved == sorted(saved, reverse=True)
     assert all(each.move.last_year - each.move.first_year < 2 for each in found)
@@ -267,9 +278,9 @@ def test_what_saves_most_is_offered_first_and_nothing_comes_round_twice_in_an_of
 
 def test_nothing_is_offered_where_no_access_is_needed_or_nothing_is_planned():
     place = example()
-    assert offers(make.PropertyFactory(), ASKED) == []
+    assert offers(ground_of(make.PropertyFactory(), ASKED)) == []
     Elevation.objects.update(access="ground")
-    assert offers(place.property, ASKED) == []
+    assert offers(ground_of(place.property, ASKED)) == []
 
 
 def test_a_repaint_by_season_can_be_moved_too():

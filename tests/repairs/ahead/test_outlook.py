@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from properties.models import Member, Property
-from repairs.ahead.outlook import Asked, Band, jobs_of, outlooks
+from repairs.ahead.outlook import Asked, Band, ground_of, jobs_of, outlooks
 from repairs.models import DueDate, Repair
 from tests import factories as make
 from tests.repairs.ahead.made import ASKED, FIRST, Example, done, example, rate, set_rules
@@ -73,7 +73,7 @@ def test_months_are_those_of_the_dates_and_add_up_to_their_year():
 
 def test_the_jobs_of_a_year_say_what_why_and_at_what_price():
     place = example()
-    jobs = jobs_of(place.property, ASKED, 2028)
+    jobs = jobs_of(ground_of(place.property, ASKED), 2028)
     told = [(job.kind, job.mark, job.on, job.today.likely) for job in jobs]
     assert told == [
         ("access", "", date(2028, 3, 1), 80_000), ("repaint", "S-2", date(2028, 3, 1), 12_500),
@@ -93,13 +93,13 @@ def test_the_jobs_of_a_year_say_what_why_and_at_what_price():
 def test_the_jobs_of_every_year_add_up_to_its_line():
     place = example()
     for line in only().lines:
-        jobs = jobs_of(place.property, ASKED, line.year)
+        jobs = jobs_of(ground_of(place.property, ASKED), line.year)
         assert sum((job.today for job in jobs), Band()) == line.today
 
 
 def test_a_year_that_was_not_asked_for_is_refused():
     with pytest.raises(ValueError, match="2027 to 2031"):
-        jobs_of(make.PropertyFactory(), ASKED, 2032)
+        jobs_of(ground_of(make.PropertyFactory(), ASKED), 2032)
 
 
 @pytest.mark.parametrize("years", [0, 31])
@@ -127,6 +127,13 @@ def test_the_first_year_counts_from_its_day_on():
     busy = {month.month.month: (month.looks, month.repaints) for month in line.months}
     assert busy[7] == (1, 1)
     assert {month for month, work in busy.items() if any(work)} == {7, 11}
+
+
+def test_a_first_year_that_is_not_whole_is_said_to_count_as_one():
+    example()
+    for first, said in ((date(2027, 7, 20), True), (FIRST, False)):
+        notes = " ".join(only(Asked(first, years=4)).notes)
+        assert ("count it as a year like the others" in notes) == said
 
 
 def another_of(place: Example, currency: str = "GBP") -> Member:
@@ -209,7 +216,7 @@ def test_an_expected_failure_brings_its_share_of_a_visit():
     # Spread over the twelve months, to the millionth.
     months = [month.repairs for month in line.months]
     assert months == [Decimal(f"0.02083{digit}") for digit in "334334334334"]
-    jobs = jobs_of(place.property, ASKED, 2028)
+    jobs = jobs_of(ground_of(place.property, ASKED), 2028)
     assert sum((job.today for job in jobs), Band()) == line.today
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from properties.models import Elevation, Property
 from repairs.access import cost_lines_for
-from repairs.ahead.outlook import Band, jobs_of, outlooks
+from repairs.ahead.outlook import Band, ground_of, jobs_of, outlooks
 from repairs.models import CostLine, PriceIndexYear, WorkRate
 from tests import factories as make
 from tests.repairs.ahead.made import ASKED, done, example, paid, rate
@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 
 def price_of(place, kind: str, year: int = 2028):
-    (job,) = [job for job in jobs_of(place.property, ASKED, year) if job.kind == kind]
+    (job,) = [job for job in jobs_of(ground_of(place.property, ASKED), year) if job.kind == kind]
     return job
 
 
@@ -182,7 +182,7 @@ def test_a_viewer_is_told_no_price_of_an_earlier_owner_s_time():
     seen = {
         user: next(
             job.today
-            for job in jobs_of(place.property, ASKED, 2027, cost_lines_for(user))
+            for job in jobs_of(ground_of(place.property, ASKED, cost_lines_for(user)), 2027)
             if job.kind == "repaint"
         )
         for user in (viewer, manager)

@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from properties.models import Property
 from repairs.ahead.offers import offers
-from repairs.ahead.outlook import jobs_of, outlooks
+from repairs.ahead.outlook import ground_of, jobs_of, outlooks
 from repairs.models import DueRule, Repair
 from tests import factories as make
 from tests.repairs.ahead.made import ASKED, done, example, rate
@@ -45,8 +45,8 @@ def test_the_same_number_for_few_and_for_many():
     make.PlanFactory(defect=place.three.defects.get())
     acts = (
         lambda: outlooks(Property.objects.all(), ASKED, record=Repair.objects.all()),
-        lambda: jobs_of(place.property, ASKED, 2029),
-        lambda: offers(place.property, ASKED),
+        lambda: jobs_of(ground_of(place.property, ASKED), 2029),
+        lambda: offers(ground_of(place.property, ASKED)),
     )
     few = [queries(act) for act in acts]
     grow(place.property)
