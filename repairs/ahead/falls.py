@@ -12,6 +12,9 @@ from repairs.due.pace import Pace, following
 from repairs.due.series import Standing
 from repairs.models import WorkMove
 
+# Before any month, as `month_number` counts them.
+NEVER = -(10**6)
+
 
 @dataclass(frozen=True)
 class Fall:
@@ -22,9 +25,10 @@ class Fall:
 def falls_one_by_one(
     pace: Pace, standing: Standing, asked: Asked, moves: Sequence[WorkMove]
 ) -> Iterator[Fall]:
-    """The months of one date and those after it, by the day. A move catches each date once; the
-    repaint after a moved one counts from the day to which it was moved."""
-    end, left = end_month(asked), list(moves)
+    """The months of one date and those after it, by the day. A move catches each date once, and
+    takes none back to the month of the one before it or beyond; the repaint after a moved one
+    counts from the day to which it was moved."""
+    end, left, before = end_month(asked), list(moves), NEVER
     last = max([end, *((move.last_year + 1 - 1970) * 12 for move in moves)])
     series = pace.series()
     while True:
@@ -32,13 +36,16 @@ def falls_one_by_one(
         if month_number(day) >= last:
             return
         move = catching(left, day.year, asked)
+        if move is not None and month_number(moved_to(day, move.to_year, asked)) <= before:
+            move = None
         left = [each for each in left if each is not move]
         if move is not None and move.to_year != day.year:
             moved = moved_to(day, move.to_year, asked)
             if month_number(moved) < end:
                 yield Fall(month_number(moved), day.year)
-            found = pace.first_date(moved, moved)
+            found, before = pace.first_date(moved, moved), month_number(moved)
         else:
+            before = month_number(day)
             if month_number(day) < end:
                 yield Fall(month_number(day), 0)
             found = following(pace, series, standing, day) if series else None

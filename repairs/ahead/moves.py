@@ -9,12 +9,13 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from materials.money import show_money
-from repairs.ahead.falls import catches
+from repairs.ahead.falls import NEVER, catches, moved_to
 from repairs.ahead.figures import MoveEffect, PutOff
 from repairs.ahead.ground import Ground
 from repairs.ahead.jobs import Labels, labels_of
 from repairs.ahead.lines import decimal_of
 from repairs.ahead.money import Band
+from repairs.ahead.occurrences import first_of, month_number
 from repairs.ahead.reckon import Near, reckon
 from repairs.ahead.risks import Risks
 from repairs.ahead.works import ACCESS, DATES, FAILURES, KINDS, LOOK, REPAINT, REPAIR, Works
@@ -114,15 +115,20 @@ def _sum(works: Works) -> Band:
 
 
 def _caught(without: Works, move: WorkMove, ground: Ground) -> Iterator[Caught]:
-    """Of each date the first that falls in the move's years: a move catches it once. What another
-    move has moved already stays there."""
+    """Of each date the first that falls in the move's years: a move catches it once, and takes it
+    back to no month in which the one before it falls, or beyond. What another move has moved
+    already stays there."""
     import numpy as np
 
     chosen = without.only(_is_of(without, move) & (without.moved_from == 0))
     seen: set[tuple[int, int]] = set()
+    before: dict[tuple[int, int], int] = {}
     for at in np.argsort(chosen.month, kind="stable").tolist():
         key, year = (int(chosen.table[at]), int(chosen.source[at])), int(chosen.year[at])
-        if key in seen or not catches(move, year, ground.asked):
+        month, earlier = int(chosen.month[at]), before.get(key, NEVER)
+        before[key] = month
+        to = month_number(moved_to(first_of(month), move.to_year, ground.asked))
+        if key in seen or not catches(move, year, ground.asked) or to <= earlier:
             continue
         seen.add(key)
         if year != move.to_year:
@@ -189,7 +195,10 @@ def _words(each: Reckoned, currency: str) -> str:
         years = str(move.first_year)
     if not each.caught:
         what = {"repaint": "repaint", "repair": "dated repair", "both": "repaint or dated repair"}
-        return f"It catches nothing: no {what[move.kind]} falls there in {years}."
+        return (
+            f"It catches nothing: no {what[move.kind]} falls there in {years} that can go to "
+            f"{move.to_year}."
+        )
     count = len(each.caught)
     parts = [f"{count} {'job moves' if count == 1 else 'jobs move'} to {move.to_year}."]
     parts.append(_money_words(each, currency))

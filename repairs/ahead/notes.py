@@ -67,7 +67,8 @@ def _span(asked: Asked) -> str:
         return f"Calendar years {asked.first.year} to {asked.last_year}."
     return (
         f"Calendar years {asked.first.year} to {asked.last_year}; the first counts from "
-        f"{asked.first:%-d %B} on."
+        f"{asked.first:%-d %B} on. The level budget and the payments into a reserve count it as a "
+        "year like the others."
     )
 
 
