@@ -36,6 +36,9 @@ def round_new(request: HttpRequest) -> HttpResponse:
     by, on = signed_in(request), timezone.localdate()
     choosing = ChooseForm(request.GET, by=by, on=on)
     page = _Page(choosing, choosing.asked(), choosing.cleaned_data.get("round"))
+    if request.GET.get("round") and page.adds_to is None:
+        messages.warning(request, "That round has ended or is not there; nothing is added to it.")
+        return redirect("round-list")
     if request.method != "POST":
         return _shown(request, page, None)
     form = _form(request, page)

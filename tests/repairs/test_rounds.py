@@ -6,10 +6,12 @@ from typing import Any
 import pytest
 import time_machine
 from django.db import connection
+from django.http import QueryDict
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from repairs.forms.rounds import TickedDatesForm
 from repairs.models import DueDate, Round, RoundStop
 from repairs.models.due_dates import DueKind
 from repairs.rounds.choose import MOST_CANDIDATES
@@ -295,8 +297,19 @@ def test_further_looks_are_added_behind_the_others(crew: Client, robin: Any) -> 
 def test_nothing_is_added_to_a_round_that_has_ended(crew: Client) -> None:
     due = look_due(face(mill(), "North"), "N-1")
     round = round_of(ended_on=TODAY, ended_because="rain")
-    crew.post(f"{NEW}?round={round.pk}", {"due": [due.pk]})
+    for sent in (crew.get(f"{NEW}?round={round.pk}", follow=True),
+                 crew.post(f"{NEW}?round={round.pk}", {"due": [due.pk]}, follow=True)):  # fmt: skip
+        assert "That round has ended or is not there" in text(sent)
     assert not RoundStop.objects.exists()
+
+
+def test_a_round_grows_no_longer_than_one_can_be(robin: Any) -> None:
+    due = look_due(face(mill(), "North"), "N-1")
+    there = set(range(due.pk + 1, due.pk + 1 + MOST_CANDIDATES))
+    full = TickedDatesForm(QueryDict(f"due={due.pk}"), by=robin, there=there)
+    assert f"{MOST_CANDIDATES + 1} looks are more than one round can hold" in str(full.errors)
+    there.pop()
+    assert TickedDatesForm(QueryDict(f"due={due.pk}"), by=robin, there=there).is_valid()
 
 
 # Five hundred
