@@ -13,7 +13,7 @@ from time_machine import travel
 from repairs.models import WorkMove
 from repairs.models.due_dates import DueKind
 from tests import factories as make
-from tests.repairs.ahead.places import ON, due, face_of, price, text, yard
+from tests.repairs.ahead.places import ON, due, face_of, pdf_text, price, text, yard
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 
@@ -57,6 +57,22 @@ def test_an_offer_says_what_it_saves_and_fills_the_form(manager):
     saved = manager.post(link, filled)
     assert saved["Location"] == f"/properties/{of.pk}/ahead/?years=15#moves"
     assert WorkMove.objects.get().made_by.first_name == "Ash"
+
+
+def test_an_offer_that_puts_work_off_says_what_that_risks_before_it_is_taken(manager):
+    """One repaint of 2028 and two of 2029: the one waits for the two."""
+    of = yard()
+    price(of)
+    third = make.MemberFactory(
+        building=face_of(of).building, elevation=face_of(of), mark="N-SILL-03"
+    )
+    due(third, DueKind.REPAINT, date(2029, 7, 4))
+    for answer in (f"/properties/{of.pk}/ahead/", f"/properties/{of.pk}/ahead.pdf"):
+        page = manager.get(answer)
+        told = pdf_text(page) if answer.endswith("pdf") else text(page)
+        offered = told.partition("Work that could share one access")[2]
+        assert "Put off by it, and what that risks" in offered
+        assert "N-SILL-01 Repaint 2028 2029 How far its coating will have gone" in offered
 
 
 def test_a_saved_move_lowers_the_total_and_tells_the_risk(manager):
