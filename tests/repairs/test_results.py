@@ -59,6 +59,29 @@ def test_each_fact_asks_what_it_asks(
     assert verdict.is_sooner == (halves or within is not None)
 
 
+# What each finding asks by itself, copied out by hand: half the time, and within how many months.
+ALONE: dict[tuple[str, Any], tuple[bool, int | None]] = {
+    ("result", "sound"): (False, None), ("result", "watch"): (True, None),
+    ("edge", "hairline"): (False, None), ("edge", "open"): (True, None),
+    ("edge", "moving"): (True, 3), ("edge", "soft"): (True, 3),
+    ("urgency", "UC1"): (False, None), ("urgency", "UC2"): (False, 6),
+    ("urgency", "UC3"): (False, 1), ("condition", "CC1"): (False, None),
+    ("condition", "CC2"): (True, None), ("condition", "CC3"): (True, 3),
+    ("moisture_pct", Decimal(19)): (False, None), ("moisture_pct", Decimal(24)): (True, None),
+    ("cross_cut", Decimal(3)): (False, None), ("cross_cut", Decimal(5)): (True, None),
+}  # fmt: skip
+
+
+@given(st.lists(st.sampled_from(sorted(ALONE, key=str)), min_size=1, max_size=6))
+def test_of_several_findings_the_strictest_holds(found: list[tuple[str, Any]]) -> None:
+    facts = {"result": "sound", **dict(found)}
+    asked = [ALONE[fact] for fact in facts.items()]
+    months = [within for _, within in asked if within is not None]
+    verdict = judge_look(LookFound(**facts))
+    assert verdict.halves == any(halves for halves, _ in asked)
+    assert verdict.within_months == (min(months) if months else None)
+
+
 def test_a_member_not_reached_tells_nothing() -> None:
     assert not judge_look(LookFound("not_reached", edge="soft", urgency="UC3")).is_sooner
 
