@@ -115,6 +115,11 @@ class IntervalForm(forms.ModelForm):
         model = MemberInterval
         fields = ["kind", "months", "reason"]
         labels = {"kind": "What", "months": "Every so many months", "reason": "Why"}
+        error_messages = {
+            "months": dict.fromkeys(
+                ("invalid", "min_value", "max_value"), "Type whole months from 1 to 600."
+            )
+        }
         help_texts = {
             "months": "Comes round in every season; where the rule keeps out of frost, so does it.",
             "reason": "Such as 'driving rain' or 'gutter above leaks'.",

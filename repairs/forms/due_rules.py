@@ -119,6 +119,18 @@ class RuleForm(forms.ModelForm):
             "source": "Where the interval comes from; 'common practice, no source' if nowhere.",
         }
 
+        error_messages = {
+            name: dict.fromkeys(("invalid", "min_value", "max_value"), sentence)
+            for name, sentence in (
+                ("then_months", f"Type whole months from 1 to {MOST_MONTHS}."),
+                ("latest_months", f"Type whole months from 1 to {MOST_MONTHS}."),
+                ("age_from_years", "Type whole years from 0 to 200."),
+                ("age_to_years", "Type whole years from 1 to 200."),
+                ("window_days", "Type whole days from 0 to 366."),
+                ("repaint_at", "Type a class from 0.5 to 5."),
+            )
+        }
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["then_months"].required = False

@@ -400,6 +400,7 @@ def test_a_rule_that_makes_no_sense_is_refused(manager: Client, field: str, valu
     page = manager.post(reverse("rule-new"), typed(**{field: value}))
     assert page.status_code == 200
     assert field in page.context["form"].errors
+    assert "Ensure" not in str(page.context["form"].errors[field])
     assert not DueRule.objects.filter(code__startswith="own").exists()
 
 
