@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from django.db import connection
+from django.db import connection, transaction
 from django.db.models import Model, Q
 from simple_history.utils import bulk_update_with_history
 
@@ -27,6 +27,7 @@ _SAID = [
 ]
 
 
+@transaction.atomic
 def seed_rules(**kwargs: Any) -> None:
     """Create the default rules that are missing, and bring those up to date that nobody changed;
     what a person changed is never overwritten, and what a person put above or below another

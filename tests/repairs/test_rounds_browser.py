@@ -95,7 +95,8 @@ def test_the_answers_stand_above_the_bar_without_a_scroll(phone_page: Page) -> N
         assert answers.count() == 4
         # Beside 'as before', the first two of the four.
         lowest = answers.nth(1 if phone_page.locator(".as-before").count() else 3).bounding_box()
-        assert bar and lowest
+        assert bar is not None
+        assert lowest is not None
         assert lowest["y"] + lowest["height"] <= bar["y"]
 
 
