@@ -15,7 +15,7 @@ from repairs.due.intervals import PRACTICE, add_months
 from repairs.due.series import NextStep
 
 LIMIT_PCT = Decimal(20)
-LIMIT_SOURCE = "Wood Handbook FPL-GTR-190 (2010), ch. 14: kept below 20 %, wood does not decay"
+LIMIT_SOURCE = "US Navy MO-312, Wood protection, 4.2: at or below 20 % decay stops"
 # The defects of a coating that let water in; chalking alone does not.
 COATING_DEFECTS = ("flaking", "cracking", "blistering")
 WORN_CLASS = Decimal(3)
@@ -122,7 +122,7 @@ def in_months(months: int) -> str:
 def judge_look(found: LookFound) -> Verdict:
     """What a look's facts ask of the next one. A member that was not reached tells nothing.
 
-    Sources: moisture, the Wood Handbook; all else common practice, no source."""
+    Sources: moisture, MO-312 of the US Navy; all else common practice, no source."""
     if found.result == "not_reached":
         return Verdict()
     all_of_them = list(_reasons(found))

@@ -129,7 +129,7 @@ def test_a_form_sent_back_says_what_its_facts_ask(crew: Client) -> None:
     answer = crew.post(address(due=due.pk), typed(due, result="", moisture_pct="24", urgency="UC3"))
     page = answer.content.decode()
     assert "The next look comes sooner" in page
-    assert "Moisture 24 %: half the usual interval (Wood Handbook" in page
+    assert "Moisture 24 %: half the usual interval (US Navy MO-312" in page
 
 
 def test_a_form_without_its_key_is_shown_again_and_breaks_nothing(crew: Client) -> None:

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from repairs.due.results import (
+    LIMIT_PCT,
     LookFound,
     WorstOfCoating,
     because,
@@ -15,6 +16,7 @@ from repairs.due.results import (
     whole_sentences,
     worst_of_coating,
 )
+from tests.published import published
 
 PRACTICE = "common practice, no source"
 
@@ -98,7 +100,9 @@ def test_only_the_moisture_limit_has_a_source() -> None:
     )
     sources = {reason.words: reason.source for reason in judge_look(everything).reasons}
     assert len(sources) == 7
-    assert "Wood Handbook" in sources.pop("Moisture 25 %")
+    (row,) = published("decay_moisture")
+    assert sources.pop("Moisture 25 %").partition(", 4.2")[0] in row["source"]
+    assert f"at or below {LIMIT_PCT} %" in row["value"]
     assert set(sources.values()) == {PRACTICE}
 
 
