@@ -411,7 +411,7 @@ def test_a_round_says_how_far_it_is_and_how_each_stop_stands(crew: Client) -> No
         "next: left on South, tower."
     ) in page
     assert "Granary: South, facing south, tower" in page
-    assert "Watch, 4 May 2026, Ash Rowan" in page or "Watch, " in page
+    assert "Watch, 4 June 2026, Ash Rowan" in page
     assert "Kim Elm; apart from this round" in page
     assert "Left out: Gate locked" in page
     assert "Boarded over" in page
