@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -39,10 +40,12 @@ class Caught:
 
 @dataclass(frozen=True)
 class Reckoned:
-    """A move, the jobs that it catches, and what it saves; nothing is said of it yet."""
+    """A move, the jobs that it catches, and what it saves; nothing is said of it yet. `painted`
+    are the month and the member of each repaint with the move."""
 
     move: WorkMove
     caught: tuple[Caught, ...]
+    painted: tuple[tuple[int, int], ...]
     saves: Band | None
     access_saves: Band | None
     visits: Decimal
@@ -86,14 +89,15 @@ def _reckoned(ground: Ground, move: WorkMove, moves: Sequence[WorkMove]) -> Reck
     before, after = (works.only(works.kind != LOOK) for works in (without, with_it))
     access = [works.only(works.kind == ACCESS) for works in (before, after)]
     visits = [int(works.number.sum()) for works in access]
-    repaints = [int((works.kind == REPAINT).sum()) for works in (before, after)]
+    repaints = [works.only(works.kind == REPAINT) for works in (before, after)]
     return Reckoned(
         move,
         caught,
+        tuple(zip(repaints[1].month.tolist(), repaints[1].member.tolist(), strict=True)),
         _saving(before, after) if caught else None,
         _saving(*access) if caught else None,
         decimal_of(visits[0] - visits[1]),
-        repaints[1] - repaints[0],
+        len(repaints[1].month) - len(repaints[0].month),
     )
 
 
@@ -184,8 +188,18 @@ def _put_off(each: Reckoned, labels: Labels, risks: Risks) -> Iterator[PutOff]:
                 kind=KINDS[job.kind],
                 from_year=job.from_year,
                 to_year=each.move.to_year,
-                risk=risks.of(job.table == DATES, job.source, job.kind, each.move.to_year),
-            )
+                risk=risks.of(
+                    job.table == DATES, job.source, job.kind, each.move.to_year,
+                    _painted_before(each, job),
+                ),
+            )  # fmt: skip
+
+
+def _painted_before(each: Reckoned, job: Caught) -> date | None:
+    """When the coating that a put-off repaint waits on is itself to be painted; None where it is
+    the one there now."""
+    planned = (first_of(month) for month, member in each.painted if member == job.member)
+    return max((day for day in planned if day.year < job.from_year), default=None)
 
 
 def _words(each: Reckoned, currency: str) -> str:

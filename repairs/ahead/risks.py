@@ -38,24 +38,30 @@ class Risks:
         self.ground = ground
         self.estimates = self._estimates(repainted) if repainted else {}
 
-    def of(self, is_date: bool, source: int, kind: int, to_year: int) -> str:
+    def of(
+        self, is_date: bool, source: int, kind: int, to_year: int, painted: date | None = None
+    ) -> str:
+        """`painted` is when a coating that is still to be painted before is planned."""
         if kind == REPAINT:
             row = self.ground.rows.dates[source] if is_date else self.ground.tasks[source]
-            return self._coating(row.place.member, to_year)
+            return self._coating(row.place.member, to_year, painted)
         return URGENCY_RISK.get(self.ground.tasks[source].urgency, PLANNED_WITHOUT_CLASS)
 
-    def _coating(self, member: int, to_year: int) -> str:
+    def _coating(self, member: int, to_year: int, painted: date | None) -> str:
         estimate = self.estimates.get(member)
         if estimate is None:
             return NOT_KNOWN
-        end = date(to_year, 12, 31)
-        years = (end - estimate.painted_on).days / DAYS_OF_A_YEAR
-        worn = class_words(estimate.curve.rating_at(max(years, 0)))
+        age = date(to_year, 12, 31) - (painted or estimate.painted_on)
+        years = max(age.days / DAYS_OF_A_YEAR, 0)
+        worn = class_words(estimate.curve.rating_at(years))
+        coating = (
+            f"the coating of {painted.year}, worn as the one now," if painted else "its coating"
+        )
         words = (
-            f"by the end of {to_year} its coating is likely at {worn}; the rule paints at "
+            f"by the end of {to_year} {coating} is likely at {worn}; the rule paints at "
             f"{estimate.limit.normalize():f}"
         )
-        return f"{words}; {BEYOND}" if estimate.is_beyond(end) else words
+        return f"{words}; {BEYOND}" if estimate.is_beyond_age(years) else words
 
     def _estimates(self, members: Collection[int]) -> dict[int, RepaintEstimate]:
         paces: dict[int, Pace] = {}

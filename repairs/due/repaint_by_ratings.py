@@ -96,7 +96,10 @@ class RepaintEstimate:
     def is_beyond(self, day: date) -> bool:
         """Whether the coating is older then, by more than half a year, than any that was rated of
         all that it rests on: from there the curve is only reckoned on."""
-        return _years(self.painted_on, day) > self.curve.oldest + 0.5
+        return self.is_beyond_age(_years(self.painted_on, day))
+
+    def is_beyond_age(self, years: float) -> bool:
+        return years > self.curve.oldest + 0.5
 
     @property
     def is_reached(self) -> bool:

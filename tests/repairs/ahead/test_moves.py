@@ -99,6 +99,24 @@ def test_the_ratings_tell_how_far_a_coating_will_have_gone():
     )
 
 
+def test_a_coating_still_to_be_painted_is_as_old_as_it_will_be_then():
+    """S-1 is painted in 2027 and put off from 2029 to 2030: at the end of 2030 the coating of 2027
+    counts, not that of 2026."""
+    place = example()
+    DueRule.objects.filter(kind="repaint").update(repaint_at=Decimal(3))
+    make.InspectionFactory(member=place.one, looked_on=date(2026, 12, 1), cracking=Decimal("0.5"))
+    move(place, 2029, 2029, 2030, "repaint")
+    (later,) = only().moves[0].later
+    painted = DueDate.objects.get(member=place.one, kind="repaint").due_on.replace(day=1)
+    estimate = repaint_estimate(place.one)
+    assert estimate is not None
+    rating = estimate.curve.rating_at((date(2030, 12, 31) - painted).days / 365.2425)
+    assert later.risk.startswith(
+        "by the end of 2030 the coating of 2027, worn as the one now, is likely at "
+        f"{class_words(rating)}; the rule paints at 3"
+    )
+
+
 @pytest.mark.parametrize(
     ("rating", "said"),
     [
