@@ -33,8 +33,8 @@ EXPECTED_FAILURES = Formula(
 
 
 def shares_at(curve: Survival, years: Numbers) -> Numbers:
-    """The share still sound after so many years; 1 before the first failure, flat after the last
-    step."""
+    """The share still sound (0 to 1) after so many years, 0 or more; 1 before the first failure,
+    flat after the last step. A repair that fails at the year itself no longer counts."""
     import numpy as np
 
     at = np.array([step.years for step in curve.steps])

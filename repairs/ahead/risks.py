@@ -11,11 +11,11 @@ from repairs.ahead.ground import Ground
 from repairs.ahead.tasks import URGENCY_RISK
 from repairs.ahead.works import REPAINT
 from repairs.coating_life import WORST_CLASS, Band
+from repairs.due.coats import DAYS_A_YEAR
 from repairs.due.pace import Pace
 from repairs.due.repaint_by_ratings import BEYOND, RepaintEstimate, repaint_estimates
 from repairs.models.due_dates import DueKind
 
-DAYS_OF_A_YEAR = 365.2425
 NOT_KNOWN = "how far its coating will have gone is not known: no ratings tell it"
 PLANNED_WITHOUT_CLASS = "how urgent its damage is was not recorded"
 
@@ -52,7 +52,7 @@ class Risks:
         if estimate is None:
             return NOT_KNOWN
         age = date(to_year, 12, 31) - (painted or estimate.painted_on)
-        years = max(age.days / DAYS_OF_A_YEAR, 0)
+        years = max(age.days / DAYS_A_YEAR, 0)
         worn = class_words(estimate.curve.rating_at(years))
         coating = (
             f"the coating of {painted.year}, worn as the one now," if painted else "its coating"

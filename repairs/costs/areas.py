@@ -62,6 +62,8 @@ class MeasuredBuildings:
 
 
 def a_metre(minor: int | None, area_m2: Decimal | None) -> int | None:
+    """Minor units for each square metre, to the nearest; None where either is not known. An area
+    is above nought, as the records have it."""
     if minor is None or area_m2 is None:
         return None
     return round_minor(Fraction(minor) / Fraction(area_m2))
@@ -139,6 +141,7 @@ def areas_in(buildings: BuildingQuerySet) -> Iterable[BuildingArea]:
 
 
 def areas_of(elevations: Iterable[Elevation]) -> Iterable[BuildingArea]:
+    """As `areas_in`, of elevations that were read already."""
     grouped: defaultdict[int, list[Decimal | None]] = defaultdict(list)
     for each in elevations:
         grouped[each.building_id].append(each.area_m2)
