@@ -10,7 +10,8 @@ from repairs.ahead.failing import EXPECTED_FAILURES
 from repairs.ahead.figures import Job, Level, MoveEffect, Outlook
 from repairs.ahead.money import NOMINAL, SUM_OF_BANDS, Band
 from repairs.ahead.reserve import LEVEL_BUDGET, YEARLY_PAYMENT
-from repairs.ahead.words import JOB, band_words, bare, capital, expected, percent_a_year
+from repairs.ahead.words import JOB, band_words, bare, expected, percent_a_year
+from repairs.due.words import capital
 
 REPAIR = "repair"
 

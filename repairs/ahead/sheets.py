@@ -10,7 +10,8 @@ from materials.money import from_minor
 from properties.exports import csv_of, workbook_of
 from repairs.ahead.figures import Job, MonthLine, Outlook, YearLine
 from repairs.ahead.money import Band
-from repairs.ahead.words import JOB, capital, lead
+from repairs.ahead.words import JOB, lead
+from repairs.due.words import capital
 
 BAND = ("low", "likely", "high")
 YEARS = (

@@ -14,7 +14,6 @@ from repairs.ahead.words import (
     JOB,
     WORK,
     Row,
-    capital,
     count,
     expected,
     has_work,
@@ -23,6 +22,7 @@ from repairs.ahead.words import (
     total_row,
     year_rows,
 )
+from repairs.due.words import capital
 
 MOST_JOBS = 500
 ONE_ACCESS = "One access for all of it"

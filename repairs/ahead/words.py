@@ -78,11 +78,6 @@ def count(number: Decimal | int, word: str) -> str:
     return f"{shown} {word}{'' if shown == '1' else 's'}"
 
 
-def capital(words: str) -> str:
-    """With a large first letter, where words stand alone that may also end a sentence."""
-    return words[:1].upper() + words[1:]
-
-
 def lead(outlook: Outlook) -> str:
     """The first sentences: how much work, what it costs, and what of it has no price."""
     lines, currency = outlook.lines, outlook.currency
