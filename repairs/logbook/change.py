@@ -10,6 +10,7 @@ from django.db import transaction
 from materials.models import Movement
 from properties.models import Defect
 from repairs.costs.ledger import LedgerRefusal, reverse
+from repairs.due.held import hold_members
 from repairs.logbook.batch_costs import Booking, place_costs
 from repairs.logbook.log import follow_up, work_on_defects
 from repairs.models import Batch, BatchShare, CostLine, KeptRemark, Repair
@@ -77,6 +78,7 @@ def withdraw(repair: Repair, reason: str, by: User, at: datetime) -> None:
 
 def _held(repair: Repair, *states: str) -> Repair:
     """The repair as it stands now, its row held so that two people cannot do this at once."""
+    hold_members([repair.member_id])
     now = Repair.objects.select_for_update(of=("self",)).with_place().get(pk=repair.pk)
     if now.state not in states:
         raise CannotChange(f"This repair is now “{now.get_state_display().lower()}”.")

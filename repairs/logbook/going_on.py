@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from repairs.due.held import hold_members
 from repairs.logbook.entry import RepairEntry
 from repairs.logbook.facts import first_known, sheet_facts
 from repairs.logbook.impossible.stop import WHOLE, stop
@@ -95,6 +96,7 @@ def _no_longer_in_work(repair: Repair) -> PlacedRemark:
 def take_up(entry: RepairEntry) -> Repair:
     """The repair with its row held, closed if the entry finishes it."""
     assert entry.continues is not None
+    hold_members([entry.continues.member_id])
     repair = Repair.objects.select_for_update(of=("self",)).with_place().get(pk=entry.continues.pk)
     if sent_before(entry):
         raise SentTwice

@@ -13,6 +13,7 @@ from repairs.rounds import act, walk
 from tests import factories as make
 from tests.at_once import at_once, sending
 from tests.repairs.walking import (
+    DUE_ON,
     NOW,
     TODAY,
     face,
@@ -102,3 +103,20 @@ def test_dates_set_anew_rounds_made_and_looks_recorded_at_once_wait_for_each_oth
             )
             assert {answer.status_code for answer in sent} <= {200, 302}
     assert Inspection.objects.count() == 1
+
+
+def test_a_repair_withdrawn_while_its_dates_are_set_anew_waits_and_calls_them_off() -> None:
+    rule = make.DueRuleFactory(kind="repair_look", place=0, then_months=12, first_months=[])
+    repair = make.RepairFactory()
+    manager = make.make_manager()
+    for number in range(6):
+        facts = {"kind": "repair_look", "rule": rule, "due_on": DUE_ON.replace(month=12 - number)}
+        make.DueDateFactory(member=repair.member, repair=repair, **facts)
+    with time_machine.travel(NOW, tick=False):
+        sent = at_once(
+            sending(manager, "/rules/dates/", {}),
+            sending(manager, f"/repairs/{repair.pk}/withdraw/", {"reason": "entered twice"}),
+            sending(manager, "/rules/dates/", {}),
+        )
+    assert {answer.status_code for answer in sent} == {302}
+    assert not DueDate.objects.outstanding().exists()
