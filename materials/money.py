@@ -94,6 +94,11 @@ def show_money(minor: int, currency: str) -> str:
     return f"{currency} {sign}{abs(from_minor(minor, currency)):,f}"
 
 
+def show_bare(minor: int, currency: str) -> str:
+    """`1,234.50`, where the head of its column names the currency."""
+    return f"{from_minor(minor, currency):,f}".replace("-", "−")
+
+
 def round_minor(exact: Fraction) -> int:
     """The one rounding of money: to the nearest minor unit, a half away from zero."""
     whole = (2 * abs(exact.numerator) + exact.denominator) // (2 * exact.denominator)

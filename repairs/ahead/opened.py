@@ -5,12 +5,12 @@ from __future__ import annotations
 from decimal import Decimal
 
 from config.figures import Figure, figure
-from materials.money import show_money
+from materials.money import show_bare, show_money
 from repairs.ahead.failing import EXPECTED_FAILURES
 from repairs.ahead.figures import Job, Level, MoveEffect, Outlook
 from repairs.ahead.money import NOMINAL, SUM_OF_BANDS, Band
 from repairs.ahead.reserve import LEVEL_BUDGET, YEARLY_PAYMENT
-from repairs.ahead.words import JOB, band_words, bare, expected, percent_a_year
+from repairs.ahead.words import JOB, band_words, expected, percent_a_year
 from repairs.due.words import capital
 
 REPAIR = "repair"
@@ -76,7 +76,7 @@ def job_figure(job: Job, currency: str) -> Figure | None:
         return None
     by = EXPECTED_FAILURES if job.kind == REPAIR and job.number < 1 else None
     return Figure(
-        value=bare(job.today.likely, currency),
+        value=show_bare(job.today.likely, currency),
         name=f"{JOB[job.kind]}, {job.mark}" if job.mark else JOB[job.kind],
         inputs=(
             ("Low", show_money(job.today.low, currency)),

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from materials.money import from_minor, show_money
+from materials.money import show_bare, show_money
 from repairs.ahead.figures import Asked, MonthLine, Outlook, YearLine
 from repairs.ahead.money import Band
 
@@ -48,16 +48,11 @@ class Row:
     missing: str = ""
 
 
-def bare(minor: int, currency: str) -> str:
-    """`1,234.50`, for a column whose head names the currency."""
-    return f"{from_minor(minor, currency):,f}".replace("-", "−")
-
-
 def span(band: Band, currency: str) -> str:
     """`900.00 to 1,400.00`; one figure where low and high are one."""
     if band.low == band.high:
-        return bare(band.likely, currency)
-    return f"{bare(band.low, currency)} to {bare(band.high, currency)}"
+        return show_bare(band.likely, currency)
+    return f"{show_bare(band.low, currency)} to {show_bare(band.high, currency)}"
 
 
 def band_words(band: Band, currency: str) -> str:
@@ -165,9 +160,12 @@ def _money(today: Band, nominal: Band | None, unpriced: Decimal, currency: str) 
     missing = f"{expected(unpriced)} without a price" if unpriced else ""
     if missing and not today:
         return {"likely": NO_PRICE, "span": ""}
-    told = {"likely": bare(today.likely, currency), "span": span(today, currency)}
+    told = {"likely": show_bare(today.likely, currency), "span": span(today, currency)}
     if nominal is not None:
-        told |= {"nominal": bare(nominal.likely, currency), "nominal_span": span(nominal, currency)}
+        told |= {
+            "nominal": show_bare(nominal.likely, currency),
+            "nominal_span": span(nominal, currency),
+        }
     return told | {"missing": missing}
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 from config.figures import Figure, Formula, figure
-from materials.money import show_money
+from materials.money import show_bare, show_money
 from repairs.costs.areas import (
     OF_BUILDINGS,
     OF_ELEVATION,
@@ -14,7 +14,6 @@ from repairs.costs.areas import (
     MeasuredBuildings,
     a_metre,
 )
-from repairs.costs.cells import bare
 from repairs.costs.planned import PlannedRepair
 from repairs.costs.recorded_life import A_YEAR, RecordedLife
 from repairs.costs.todays_money import TodaysMoney, YearsMoney
@@ -63,7 +62,7 @@ class Figures:
         return "not known" if minor is None else show_money(minor, self.currency)
 
     def bare(self, minor: int) -> str:
-        return bare(minor, self.currency)
+        return show_bare(minor, self.currency)
 
     def year(self, year: YearsMoney, todays: TodaysMoney) -> Figure | None:
         now, index = todays.money_of, todays.index

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from config.figures import Figure, Formula
-from materials.money import from_minor, show_money
+from materials.money import from_minor, show_bare, show_money
 
 
 @dataclass(frozen=True)
@@ -61,11 +61,6 @@ class CostTable:
         return [Line(row, tuple(zip(self.columns, row.cells, strict=True))) for row in self.rows]
 
 
-def bare(minor: int, currency: str) -> str:
-    """The figure alone, where the head of its column names the currency."""
-    return f"{from_minor(minor, currency):,f}".replace("-", "−")
-
-
 def money_cell(
     minor: int | None,
     currency: str,
@@ -77,7 +72,7 @@ def money_cell(
     """`named` writes the currency too, as a total does."""
     if minor is None:
         return Cell(unknown, is_number=False)
-    text = show_money(minor, currency) if named else bare(minor, currency)
+    text = show_money(minor, currency) if named else show_bare(minor, currency)
     return Cell(text, from_minor(minor, currency), url, figure)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from materials.money import from_minor, show_money
+from materials.money import show_bare, show_money
 from repairs.costs.reports import CostReport, Share, shortened
 
 
@@ -42,7 +42,7 @@ def _bars(shares: tuple[Share, ...], report: CostReport) -> tuple[Bar, ...]:
     bars = [
         Bar(
             label=share.label,
-            value=_figure(share.minor, report.currency),
+            value=show_bare(share.minor, report.currency),
             width=round(100 * abs(share.minor) / longest, 1) if longest else 0,
             # Money back is drawn hollow, so that it never reads as money spent.
             hatch="hollow" if share.minor < 0 else "hatch",
@@ -52,11 +52,6 @@ def _bars(shares: tuple[Share, ...], report: CostReport) -> tuple[Bar, ...]:
     ]
     total = Bar("Total", show_money(report.total_minor, report.currency), None, total=True)
     return (*bars, total)
-
-
-def _figure(minor: int, currency: str) -> str:
-    """The bare figure, since the head of its column names the currency."""
-    return f"{from_minor(minor, currency):,f}".replace("-", "−")
 
 
 def total_in_words(report: CostReport) -> str:

@@ -19,6 +19,7 @@ from materials.money import (
     minor_digits,
     read_money,
     share_of_price,
+    show_bare,
     show_money,
     split_minor,
     to_minor,
@@ -73,6 +74,7 @@ def test_money_is_not_rounded_on_the_way_in(amount: str, currency: str) -> None:
 )  # fmt: skip
 def test_money_is_shown_with_its_currency(minor: int, currency: str, shown: str) -> None:
     assert show_money(minor, currency) == shown
+    assert show_bare(minor, currency) == shown.removeprefix(f"{currency} ")
 
 
 @given(amounts, weights)
