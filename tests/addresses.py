@@ -174,9 +174,7 @@ ADDRESSES: dict[str, Address | tuple[Address, ...]] = {
     "round-sheet": Address(WORKERS, of("round")),
     # The years ahead
     "ahead-list": Address(ALL, queries=("", "years=30&rise=3")),
-    "ahead-list-file": tuple(
-        Address(ALL, {"kind": f"={kind}"}) for kind in ("pdf", "xlsx", "csv")
-    ),
+    "ahead-list-file": tuple(Address(ALL, {"kind": f"={kind}"}) for kind in ("pdf", "xlsx", "csv")),
     "ahead-property": Address(ALL, of("property"), ("", "years=30&rise=3&year=2030")),
     "ahead-property-file": tuple(
         Address(ALL, {**of("property"), "kind": f"={kind}"}) for kind in ("pdf", "xlsx", "csv")
