@@ -4,9 +4,9 @@ is nobody's again, and a round that ends or goes to somebody else has nothing to
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch, Q, prefetch_related_objects
 
 from repairs.models import DueDate, RoundStop
 from repairs.models.due_dates import DueDateQuerySet
@@ -28,8 +28,18 @@ def of_nobody() -> Q:
 
 def with_rounds(dates: DueDateQuerySet) -> DueDateQuerySet:
     """With the rounds that `who_looks` tells of: one query more."""
+    return dates.prefetch_related(_rounds())
+
+
+def who_looks_at(due: DueDate) -> str:
+    """The same of one date, read from wherever."""
+    prefetch_related_objects([due], _rounds())
+    return who_looks(due)
+
+
+def _rounds() -> Prefetch[Any, Any, Any]:
     stops = _being_walked().filter(round__person__isnull=False).select_related("round__person")
-    return dates.prefetch_related(Prefetch("stops", queryset=stops, to_attr="being_walked"))
+    return Prefetch("stops", queryset=stops, to_attr="being_walked")
 
 
 def who_looks(due: DueDate) -> str:

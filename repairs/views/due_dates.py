@@ -22,7 +22,7 @@ from repairs.due.words import due_words, is_look, state_of, window_words
 from repairs.forms.due_dates import CallOffForm, MoveForm, NewDateForm
 from repairs.models import DueDate
 from repairs.models.due_dates import DueKind
-from repairs.rounds.whose import who_looks, with_rounds
+from repairs.rounds.whose import who_looks_at
 from repairs.stories.due_why import why_of
 from repairs.views.sent_whole import sent_whole
 
@@ -36,7 +36,7 @@ def due_detail(request: HttpRequest, pk: int) -> HttpResponse:
     known = KnownOf(due.member)
     context = {
         "due": due, "sign": sign, "words": words, "lead": due_words(due, on),
-        "who": _who_looks(due),
+        "who": who_looks_at(due),
         "is_look": is_look(due), "window": window_words(due), "why": why_of(due, known),
         "end_use_status": EN_927_STATUS,
         "to_come": due.is_outstanding() and due.member.is_looked_after(on),
@@ -45,10 +45,6 @@ def due_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "by_ratings": _by_ratings(due, known),
     }  # fmt: skip
     return render(request, "repairs/due_detail.html", context)
-
-
-def _who_looks(due: DueDate) -> str:
-    return who_looks(with_rounds(DueDate.objects.filter(pk=due.pk)).get())
 
 
 def _by_ratings(due: DueDate, known: KnownOf) -> RepaintEstimate | NoEstimate | None:

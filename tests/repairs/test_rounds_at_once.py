@@ -119,4 +119,4 @@ def test_a_repair_withdrawn_while_its_dates_are_set_anew_waits_and_calls_them_of
             sending(manager, "/rules/dates/", {}),
         )
     assert {answer.status_code for answer in sent} == {302}
-    assert not DueDate.objects.outstanding().exists()
+    assert not DueDate.objects.outstanding().filter(repair=repair).exists()
