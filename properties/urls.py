@@ -17,7 +17,6 @@ property_urls = [
 building_urls = [
     path("edit/", buildings.building_edit, name="building-edit"),
     path("elevations/new/", buildings.elevation_new, name="elevation-new"),
-    path("members/new/", members.member_new, name="member-new"),
 ]
 
 # /members/5/

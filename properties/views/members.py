@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from copy import copy
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -16,16 +17,23 @@ from properties.access import find_building, find_member
 from properties.forms.members import MemberForm, NewMemberForm
 from properties.marks import next_free_mark
 from properties.models import Building, Member
+from properties.signed_in import signed_in
 from properties.units import units_for
 
 from .form_page import FormPage, answer_form, number_in, sent, show_form, today
+
+if TYPE_CHECKING:
+    from django.contrib.auth.models import User
 
 # What the next of several members takes over from the one before it.
 ALIKE = [name for name in MemberForm.Meta.fields if name not in {"mark", "notes"}]
 
 
 @permission_required("properties.add_member", raise_exception=True)
-def member_new(request: HttpRequest, pk: int) -> HttpResponse:
+def member_new(
+    request: HttpRequest, pk: int, entered: Callable[[Sequence[Member], User], str] | None = None
+) -> HttpResponse:
+    """`entered` is what else follows when members are entered, told in a sentence."""
     building = find_building(request.user, pk)
     form = NewMemberForm(
         sent(request),
@@ -48,7 +56,8 @@ def member_new(request: HttpRequest, pk: int) -> HttpResponse:
     with transaction.atomic():
         for member in members:
             member.save()
-    return _after_saving(request, members)
+        follows = entered(members, signed_in(request)) if entered else ""
+    return _after_saving(request, members, follows)
 
 
 def _first_guess(request: HttpRequest, building: Building) -> dict[str, Any]:
@@ -61,12 +70,12 @@ def _first_guess(request: HttpRequest, building: Building) -> dict[str, Any]:
     return {"elevation": number_in(request.GET.get("elevation", ""))}
 
 
-def _after_saving(request: HttpRequest, members: list[Member]) -> HttpResponse:
+def _after_saving(request: HttpRequest, members: list[Member], follows: str) -> HttpResponse:
     first, last = members[0], members[-1]
-    if len(members) == 1:
-        messages.success(request, f"{first.mark} is saved.")
-    else:
-        messages.success(request, f"{len(members)} members are saved: {first.mark} to {last.mark}.")
+    saved = f"{first.mark} is saved."
+    if len(members) > 1:
+        saved = f"{len(members)} members are saved: {first.mark} to {last.mark}."
+    messages.success(request, f"{saved} {follows}".rstrip())
     if "next" in request.POST:
         there = reverse("member-new", args=[last.building_id])
         return redirect(f"{there}?like={last.pk}")

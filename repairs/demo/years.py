@@ -6,8 +6,9 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
-from properties.models import Elevation
+from properties.models import Elevation, Member
 from repairs.demo.places import Places
+from repairs.due.first_looks import set_first_looks
 from repairs.models import DueDate, WorkMove, WorkRate
 from repairs.rounds.act import make_round
 
@@ -18,6 +19,8 @@ QUOTED = "Quotation 12 of Example Painters (invented)"
 
 
 def look_ahead(at: datetime, places: Places, manager: User, crew: User) -> None:
+    unlooked = Member.objects.exclude(due_dates__in=DueDate.objects.outstanding())
+    set_first_looks(list(unlooked.with_place()), manager)
     _rates(places)
     _one_scaffold(at.date(), places, manager)
     _round_of_today(at, places, manager, crew)

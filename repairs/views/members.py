@@ -13,12 +13,14 @@ from properties.access import find_defect, find_member
 from properties.face_heat import surface_of
 from properties.forms.members import SuccessorForm
 from properties.models import Member
+from properties.signed_in import signed_in
 from properties.units import units_for
 from properties.views.form_page import FormPage, sent, show_form, today
 from properties.views.members import ALIKE
 from properties.weather_figures import surface_figure
 from repairs.access import cost_lines_for
 from repairs.due.facts_for import KnownOf
+from repairs.due.first_looks import set_first_looks
 from repairs.due.pace import planned_on
 from repairs.forms.members import TakeOutForm
 from repairs.looks.trend import trend_of
@@ -111,6 +113,9 @@ def member_replace(request: HttpRequest, pk: int) -> HttpResponse:
     new = successor.instance if replaced else None
     take_out(member, form.cleaned_data["on"], form.cleaned_data["reason"], new)
     messages.success(request, f"{member.mark} is taken out. Its history stays with it.")
+    if new is not None and new.pk:
+        first = set_first_looks([new], signed_in(request))
+        messages.success(request, f"{new.mark} takes its place. {first}".rstrip())
     return redirect(new if new and new.pk else member)
 
 
