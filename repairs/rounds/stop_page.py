@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from django.forms import BoundField
 
 # What stands on the page by itself; every other field of a look is folded away under 'More'.
-SHOWN = {"key", "due", "result", "notes", "photographs", "caption"}
+SHOWN = {"key", "due", "result", "edge", "notes", "photographs", "caption"}
 WHAT_TO_LOOK_AT = {
     DueKind.REPAIR_LOOK: "The edge of the repair, the wood beside it, and the paint over both.",
     DueKind.COATING_LOOK: "The coating: flaking, cracking, blisters, chalk on a wiped finger.",
