@@ -357,6 +357,7 @@ def test_a_date_already_set_keeps_its_day_when_its_default_changes() -> None:
 def test_a_table_of_an_earlier_version_is_left_alone(table: str) -> None:
     """As migrate finds it when it goes back."""
     DueRule.objects.filter(code="door-look").delete()
+    connection.check_constraints()  # PostgreSQL alters no table that still has checks to come
     with connection.cursor() as cursor:
         cursor.execute(f"ALTER TABLE {table} DROP COLUMN frost_free")
     seed_rules()
