@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Literal
 
 from dateutil.relativedelta import relativedelta
@@ -16,6 +17,7 @@ NPS_47 = "NPS Preservation Brief 47"
 NPS_10 = "NPS Preservation Brief 10"
 
 
+@lru_cache(maxsize=1 << 16)  # a series walks the same days again and again
 def add_months(day: date, months: int) -> date:
     """The same day some months on; a month that is too short ends it on its last day.
 
