@@ -77,6 +77,11 @@ def to_minor(amount: Decimal, currency: str) -> int:
     return int(scaled)
 
 
+def minor_if_any(amount: Decimal | None, currency: str) -> int | None:
+    """None where no amount was typed."""
+    return None if amount is None else to_minor(amount, currency)
+
+
 def _too_many_digits(currency: str, digits: int) -> str:
     if digits == 0:
         return f"{currency} has no digits after the point. Type a whole amount, such as 1234."

@@ -7,15 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from config.figures import Formula
-
 MOST_APART = 2
-BUNDLE = Formula(
-    "Years with work on one elevation are put together where each lies at most two years from the "
-    "year of the work; that is the year to which the jobs move the least, of equals the earlier.",
-    "year = argmin over y of Σ |y − yⱼ| · nⱼ, |y − yⱼ| ≤ 2",
-    "own arithmetic (the median of the jobs' years); two years: a choice, no source",
-)
 
 
 @dataclass(frozen=True)

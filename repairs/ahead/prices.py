@@ -17,7 +17,6 @@ from typing import TypeVar
 from django.db.models import Sum
 from django.db.models.functions import Coalesce
 
-from config.figures import Formula
 from materials.money import round_minor, show_money
 from properties.models import Property
 from properties.models.owners import PropertyQuerySet
@@ -31,13 +30,6 @@ from repairs.models.costs import CostLineQuerySet
 What, Per = WorkRate.What, WorkRate.Per
 Key = TypeVar("Key", bound=Hashable)
 ByYear = dict[int, int]
-PAST_PRICE = Formula(
-    "Of the building's earlier jobs of the kind, each put in today's money: the middle one, with "
-    "the cheapest and the dearest as low and high. Access is left out and counted apart.",
-    "likely = median, low = least, high = most of Σ lines of one job · index(now) / index(then)",
-    "the building's own cost lines; price index: NIST Handbook 135, chapter 3",
-    "with one job only, all three are the same",
-)
 # How each kind of repair is named in a sentence: one, and more.
 _NAMES = {
     Repair.Kind.REPAINT: ("repaint", "repaints"),

@@ -15,7 +15,7 @@ from repairs.due.coats import DAYS_A_YEAR, Coat, RatedOn, coats_alike, is_descri
 from repairs.due.facts_for import KnownOf
 from repairs.due.intervals import add_months
 from repairs.due.pace import Pace, day_by_rule, pace_for
-from repairs.due.results import whole_sentences
+from repairs.due.results import in_figures, whole_sentences
 from repairs.due.series import NextStep, Series
 from repairs.models import DueDate
 from repairs.models.due_dates import DueKind
@@ -67,7 +67,7 @@ class RepaintEstimate:
     def words(self) -> str:
         """'Flaking 2 after 4 years: class 3 is likely in 2029 (2028 to 2031), by 3 looks here.'"""
         if self.is_reached:
-            return f"{self._seen()}: class {_plain(self.limit)} is reached."
+            return f"{self._seen()}: class {in_figures(self.limit)} is reached."
         beyond = f"; {BEYOND}" if self.likely and self.is_beyond(self.likely) else ""
         return f"{self._seen()}: {self._expected()}, {self.curve.words}{beyond}."
 
@@ -76,10 +76,10 @@ class RepaintEstimate:
         if newest is None:
             return f"Not rated yet since it was painted in {self.painted_on:%B %Y}"
         age = _age_in_words((newest.day - self.painted_on).days)
-        return f"{newest.worst.name} {_plain(newest.worst.rating)} after {age}"
+        return f"{newest.worst.name} {in_figures(newest.worst.rating)} after {age}"
 
     def _expected(self) -> str:
-        limit = f"class {_plain(self.limit)}"
+        limit = f"class {in_figures(self.limit)}"
         if self.likely is None:
             return f"{limit} is not in sight"
         return f"{limit} is likely in {self.expected_words}"
@@ -241,10 +241,6 @@ def _age_in_words(days: int) -> str:
     if months == 0:
         return "less than a month"
     return "1 month" if months == 1 else f"{months} months"
-
-
-def _plain(figure: Decimal) -> str:
-    return f"{figure.normalize():f}"
 
 
 def _day(day: date) -> str:

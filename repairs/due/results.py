@@ -164,15 +164,15 @@ def _of_moisture(found: LookFound) -> Iterator[Reason]:
     if found.over_range:
         yield Reason("Moisture above what a meter can tell", LIMIT_SOURCE, halves=True)
     elif found.moisture_pct is not None and found.moisture_pct >= LIMIT_PCT:
-        yield Reason(f"Moisture {_plain(found.moisture_pct)} %", LIMIT_SOURCE, halves=True)
+        yield Reason(f"Moisture {in_figures(found.moisture_pct)} %", LIMIT_SOURCE, halves=True)
 
 
 def _of_coating(found: LookFound) -> Iterator[Reason]:
     worst = found.coating
     if worst is not None and worst.rating >= WORN_CLASS:
-        yield Reason(f"{worst.name} {_plain(worst.rating)}, ISO 4628", PRACTICE, halves=True)
+        yield Reason(f"{worst.name} {in_figures(worst.rating)}, ISO 4628", PRACTICE, halves=True)
     if found.cross_cut is not None and found.cross_cut >= LOOSE_CLASS:
-        yield Reason(f"Cross-cut {_plain(found.cross_cut)}, ISO 2409", PRACTICE, halves=True)
+        yield Reason(f"Cross-cut {in_figures(found.cross_cut)}, ISO 2409", PRACTICE, halves=True)
 
 
 def _misfit(found: LookFound, acting: list[Reason]) -> str:
@@ -185,7 +185,8 @@ def _misfit(found: LookFound, acting: list[Reason]) -> str:
     )
 
 
-def _plain(figure: Decimal) -> str:
+def in_figures(figure: Decimal) -> str:
+    """'3' or '2.5': no nought behind the point."""
     return f"{figure.normalize():f}"
 
 

@@ -11,7 +11,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from config.quantities import QuantityError, plain, read_terms
-from materials.money import MINOR_DIGITS, to_minor
+from materials.money import MINOR_DIGITS, minor_if_any
 from materials.money_fields import MoneyField
 from repairs.logbook.entry import CostEntry, LabourEntry
 from repairs.models import CostLine
@@ -83,7 +83,7 @@ class LabourForm(BlockForm):
         cleaned = self.cleaned_data
         return LabourEntry(
             who=cleaned["who"], hours=cleaned["hours"],
-            rate_minor=_minor(cleaned["rate"], self.currency),
+            rate_minor=minor_if_any(cleaned["rate"], self.currency),
         )  # fmt: skip
 
 
@@ -135,13 +135,9 @@ class CostForm(BlockForm):
 
     def entry(self) -> CostEntry:
         cleaned = self.cleaned_data
-        minor = _minor(cleaned["amount"], self.currency)
+        minor = minor_if_any(cleaned["amount"], self.currency)
         return CostEntry(
             kind=cleaned["kind"], description=cleaned["description"], amount_minor=minor or 0,
             currency=self.currency, invoiced_on=cleaned["invoiced_on"],
             supplier=cleaned["supplier"], invoice=cleaned["invoice"],
         )  # fmt: skip
-
-
-def _minor(amount: Decimal | None, currency: str) -> int | None:
-    return None if amount is None else to_minor(amount, currency)

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from materials.money import to_minor
+from materials.money import minor_if_any
 from materials.money_fields import MoneyField
 from repairs.models import Plan, PlanOption
 
@@ -45,8 +45,8 @@ class LabourForm(BlockForm):
         cleaned = self.cleaned_data
         return {
             "labour_hours": cleaned["hours"],
-            "labour_rate_minor": minor(cleaned["rate"], self.currency),
-            "access_minor": minor(cleaned["access"], self.currency),
+            "labour_rate_minor": minor_if_any(cleaned["rate"], self.currency),
+            "access_minor": minor_if_any(cleaned["access"], self.currency),
         }
 
 
@@ -137,7 +137,7 @@ class OptionForm(BlockForm):
             plan=plan,
             kind=self.kind,
             **{
-                f"{name}_minor": minor(cleaned[name], self.currency) or 0
+                f"{name}_minor": minor_if_any(cleaned[name], self.currency) or 0
                 for name in ("first", "access", "upkeep", "repaint")
             },
             **{
@@ -146,7 +146,3 @@ class OptionForm(BlockForm):
             },
             cost_spread_pct=Decimal(20) if spread is None else spread,
         )
-
-
-def minor(amount: Decimal | None, currency: str) -> int | None:
-    return None if amount is None else to_minor(amount, currency)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import Decimal
 from hashlib import sha256
 from typing import Any, cast
 
 from django import forms
 from django.db import transaction
 
-from materials.money import from_minor, show_money, to_minor
+from materials.money import from_minor, minor_if_any, show_money
 from materials.money_fields import MoneyField
 from properties.models import Property
 from repairs.models import WorkRate
@@ -100,7 +99,7 @@ class RateForm(forms.Form):
 
     def figures(self) -> dict[str, Any]:
         typed = self.cleaned_data
-        amounts = {f"{name}_minor": _minor(typed[name], self.currency) for name in AMOUNTS}
+        amounts = {f"{name}_minor": minor_if_any(typed[name], self.currency) for name in AMOUNTS}
         return {**amounts, "per": typed["per"], "source": typed["source"]}
 
 
@@ -123,10 +122,6 @@ def mark_of(figures: dict[str, Any] | None) -> str:
     """By which a rate is known again when a page comes back: the same for the same figures."""
     told = "none" if figures is None else repr(sorted(figures.items()))
     return sha256(told.encode()).hexdigest()
-
-
-def _minor(amount: Decimal | None, currency: str) -> int | None:
-    return None if amount is None else to_minor(amount, currency)
 
 
 class RatesForm:

@@ -7,7 +7,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 
 from config.figures import Figure, figure
 from properties.models import Member, MoistureReading
@@ -21,7 +20,7 @@ from repairs.due.repaint_by_ratings import (
     RepaintEstimate,
     estimate_or_why,
 )
-from repairs.due.results import LIMIT_PCT, LIMIT_SOURCE, worst_of_coating
+from repairs.due.results import LIMIT_PCT, LIMIT_SOURCE, in_figures, worst_of_coating
 from repairs.looks.ratings import rating_in_words
 from repairs.looks.trend_chart import Dot, Frame, TrendChart, chart_of
 from repairs.models import DueDate, Inspection
@@ -172,7 +171,7 @@ def _coating(
     frame = Frame(
         HIGHEST_CLASS, tuple((float(level), str(level)) for level in range(6)),
         "worst class of the coating, ISO 4628", float(limit) if limit else None,
-        f"class {_plain(limit)}: the rule paints it then" if limit else "",
+        f"class {in_figures(limit)}: the rule paints it then" if limit else "",
     )  # fmt: skip
     return Trend(words, chart_of(dots, frame, words, known, repaint.due_on if repaint else None))
 
@@ -183,7 +182,7 @@ def _figure(found: RepaintEstimate) -> Figure:
     ratings = (f"{_seen(each)} on {_day(each.day)}" for each in found.ratings)
     like = f"{curve.like} of {curve.coatings}" if curve.like else "fewer than are needed"
     return figure(
-        f"When the coating reaches class {_plain(found.limit)}",
+        f"When the coating reaches class {in_figures(found.limit)}",
         found.expected_words,
         COATING_LIFE,
         ("Painted as a whole on", _day(born)),
@@ -191,7 +190,7 @@ def _figure(found: RepaintEstimate) -> Figure:
         ("The oldest of all ratings", f"{curve.oldest:.1f} years after painting"),
         (f"Ratings of like coatings, the newest {NEWEST_RATINGS}", like),
         ("Like are those of the", "same finish and exposure, on all properties kept here"),
-        ("The interval of the rule", f"class {_plain(found.limit)} on {_day(found.rule_day)}"),
+        ("The interval of the rule", f"class {in_figures(found.limit)} on {_day(found.rule_day)}"),
         ("Power p", f"{curve.power:g}"),
         ("Scale c", f"{curve.c:.4f}, give or take {curve.deviation:.4f} (its deviation)"),
     )
@@ -206,11 +205,7 @@ def _line(rated: RatedOn, estimate: RepaintEstimate | NoEstimate) -> RatedLine:
 
 
 def _seen(rated: RatedOn) -> str:
-    return f"{rated.worst.name.lower()} {_plain(rated.worst.rating)}"
-
-
-def _plain(figure: Decimal) -> str:
-    return f"{figure.normalize():f}"
+    return f"{rated.worst.name.lower()} {in_figures(rated.worst.rating)}"
 
 
 def _day(day: date) -> str:

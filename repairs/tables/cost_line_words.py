@@ -9,7 +9,7 @@ from typing import Any
 from properties.models import Defect, Elevation, Member
 from repairs.costs.shares import NONE
 from repairs.models import Repair
-from repairs.tables.cost_lines import CostLineFilter
+from repairs.tables.cost_lines import CostLineFilter, numbers_in
 
 
 @dataclass(frozen=True)
@@ -28,29 +28,25 @@ def _of_choice(value: str, chosen: CostLineFilter, name: str) -> str:
 def _placed_on(value: str, chosen: CostLineFilter) -> str:
     if value == NONE:
         return "on no elevation"
-    found = Elevation.objects.filter(building__property__in=chosen.seen, pk__in=_pks(value))
+    found = Elevation.objects.filter(building__property__in=chosen.seen, pk__in=numbers_in(value))
     return _listed("on the {} elevation", [each.name for each in found])
 
 
 def _of_member(value: str, chosen: CostLineFilter) -> str:
     if value == NONE:
         return "not tied to a member"
-    found = Member.objects.filter(building__property__in=chosen.seen, pk__in=_pks(value))
+    found = Member.objects.filter(building__property__in=chosen.seen, pk__in=numbers_in(value))
     return _listed("of {}", [each.mark for each in found])
 
 
 def _of_repair(value: str, chosen: CostLineFilter) -> str:
     if value == NONE:
         return "not on a repair"
-    pks = _pks(value)
+    pks = numbers_in(value)
     if len(pks) > 1:
         return f"of {len(pks)} repairs"
     found = Repair.objects.within(chosen.seen).select_related("member__building__property")
     return _listed("of the repair: {}", [str(each) for each in found.filter(pk__in=pks)])
-
-
-def _pks(value: str) -> list[int]:
-    return [int(each) for each in value.split(",") if each != NONE]
 
 
 def _listed(words: str, names: list[str]) -> str:

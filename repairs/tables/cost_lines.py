@@ -120,7 +120,7 @@ class CostLineFilter(filters.FilterSet):
 
     def is_none_of(self, lines: CostLineQuerySet, name: str, value: str) -> CostLineQuerySet:
         none = Q(**{f"{name}__isnull": True})
-        others = ~Q(**{f"{name}__in": _numbers_in(value)})
+        others = ~Q(**{f"{name}__in": numbers_in(value)})
         kept = others & ~none if NONE in value.split(",") else others | none
         return self._placed(lines, name).filter(kept)
 
@@ -136,9 +136,9 @@ class CostLineFilter(filters.FilterSet):
 
 
 def _one_of(name: str, value: str) -> Q:
-    found = Q(**{f"{name}__in": _numbers_in(value)})
+    found = Q(**{f"{name}__in": numbers_in(value)})
     return found | Q(**{f"{name}__isnull": True}) if NONE in value.split(",") else found
 
 
-def _numbers_in(value: str) -> list[int]:
+def numbers_in(value: str) -> list[int]:
     return [int(each) for each in value.split(",") if each != NONE]
